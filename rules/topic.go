@@ -49,6 +49,7 @@ type Key struct {
 	// OneOf names a set of keys (or groups of keys sharing a prefix) of which exactly one must stand.
 	OneOf   string
 	Options []*Option // words that may stand in place of a figure, or before it
+	Flags   []string  // flags it sets by standing in the question at all ("kg_given")
 	Title   string    // what to call it in a message
 	At      Place
 }
@@ -109,6 +110,7 @@ type Way struct {
 type Check struct {
 	Refuse parse.Cond
 	Key    string
+	Find   string // words of the find that a part must ask for before this is checked, "" for always
 	Wrong  string // template: what is wrong
 	Right  string // template: what would be right
 	At     Place
