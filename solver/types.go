@@ -17,7 +17,8 @@ type Question struct {
 	Places  map[string]int     // decimal places each given figure is written with
 	Parts   []Part
 	Marking rules.Marking
-	Minutes int // 0: not said
+	Minutes int            // 0: not said
+	Lines   map[string]int // dotted path of each key that stands → its line, for messages
 }
 
 // Part is one thing asked, with its marks.
