@@ -54,14 +54,9 @@ const maxRefusals = 60
 
 // ReadQuestion reads a question from the bytes of its file and checks it
 // against its topic. file is used in messages alone. The error is a Refusals
-// that holds all that is wrong with the question; a topic's data that cannot be
-// loaded comes back as it is.
+// that holds all that is wrong with the question.
 func ReadQuestion(file string, data []byte) (*Question, error) {
-	topics, err := rules.Topics()
-	if err != nil {
-		return nil, err
-	}
-	return readQuestion(file, data, topics)
+	return readQuestion(file, data, rules.Builtin())
 }
 
 // ReadFile reads the question in one file. A file that cannot be read is a
