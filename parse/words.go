@@ -1,0 +1,363 @@
+package parse
+
+import (
+	"strings"
+
+	"github.com/alecthomas/participle/v2/lexer"
+)
+
+// namer answers which words are names, asking the lexicon once for each phrase.
+type namer struct {
+	lex   Lexicon
+	memo  map[string]bool
+	quick [128]byte
+}
+
+func newNamer(lex Lexicon) *namer { return &namer{lex: lex, memo: make(map[string]bool, 64)} }
+
+func (n *namer) known(phrase string) bool {
+	if n.lex == nil || phrase == "" {
+		return false
+	}
+	if k, ok := n.memo[phrase]; ok {
+		return k
+	}
+	k := n.lex.Known(phrase)
+	n.memo[phrase] = k
+	return k
+}
+
+func (n *namer) knownBytes(phrase []byte) bool {
+	if k, ok := n.memo[string(phrase)]; ok { // no copy is made for the look-up
+		return k
+	}
+	return n.known(string(phrase))
+}
+
+// wordPass turns raw tokens into those of the grammar: names, units,
+// functions, signs written as words. strict is the notation of rules, in which
+// every word must be a name.
+type wordPass struct {
+	*namer
+	strict bool
+	in     []token
+	out    []token
+	i      int
+	calls  int // open brackets of functions with several arguments
+}
+
+func (w *wordPass) run() []token {
+	for w.i < len(w.in) {
+		t := &w.in[w.i]
+		switch t.kind {
+		case tNumber, tComma:
+			w.number()
+		case tWord:
+			w.word()
+		case tOther:
+			if t.text == "•" || t.text == "✓" || t.text == "✔" {
+				w.i++ // a mark of the editor
+				break
+			}
+			w.take(tOther)
+		case tClose:
+			w.take(tClose)
+			w.unit()
+		case tDash:
+			if w.operandDue() || w.i+1 < len(w.in) && w.in[w.i+1].kind == tWord {
+				w.take(tDash)
+				break
+			}
+			w.take(tOp)
+			w.out[len(w.out)-1].text = "-"
+		case tRel:
+			w.take(tRel)
+			if !w.strict {
+				if r := &w.out[len(w.out)-1]; r.text == "==" {
+					r.text = "="
+				}
+			}
+		default:
+			w.take(t.kind)
+		}
+	}
+	return w.out
+}
+
+// take passes the token at hand on as kind.
+func (w *wordPass) take(kind lexer.TokenType) {
+	t := w.in[w.i]
+	t.kind = kind
+	w.out = append(w.out, t)
+	w.i++
+}
+
+// put passes on tokens i to j as one of kind.
+func (w *wordPass) put(kind lexer.TokenType, text string, n int) {
+	t := w.in[w.i]
+	t.kind, t.text = kind, text
+	if n > 1 && w.in[w.i+n-1].line == t.line {
+		t.to = w.in[w.i+n-1].to
+	}
+	w.out = append(w.out, t)
+	w.i += n
+}
+
+func (w *wordPass) prev() lexer.TokenType {
+	if len(w.out) == 0 {
+		return lexer.EOF
+	}
+	return w.out[len(w.out)-1].kind
+}
+
+func (w *wordPass) peek(n int) *token {
+	if w.i+n < len(w.in) {
+		return &w.in[w.i+n]
+	}
+	return &noToken
+}
+
+var noToken = token{kind: lexer.EOF}
+
+func isOperand(k lexer.TokenType) bool {
+	switch k {
+	case tNumber, tComma, tAngle, tName, tGuess, tClose, tPercent, tUnit:
+		return true
+	}
+	return false
+}
+
+func (w *wordPass) operandDue() bool { return !isOperand(w.prev()) }
+
+// startsOperand reports whether an operand can begin with t.
+func startsOperand(t *token) bool {
+	switch t.kind {
+	case tNumber, tComma, tOpen, tWord, tFunc, tBad:
+		return true
+	}
+	return t.is(tOp, "-")
+}
+
+func (w *wordPass) number() {
+	w.take(w.in[w.i].kind)
+	if w.peek(0).kind == tPercent {
+		w.take(tPercent)
+		return
+	}
+	if t := w.peek(0); t.kind == tWord && !t.gap {
+		switch lower(t.text) {
+		case "percent", "pct":
+			w.put(tPercent, "%", 1)
+			return
+		case "per":
+			if u := lower(w.peek(1).text); u == "cent" {
+				w.put(tPercent, "%", 2)
+				return
+			}
+		}
+	}
+	w.unit()
+}
+
+// unit takes a unit that stands at hand, behind a figure, a bracket or a name.
+func (w *wordPass) unit() {
+	t := w.peek(0)
+	if t.kind == tOpen && (t.text == "(" || t.text == "[") {
+		// a unit in brackets: 4.788 (m)
+		if w.peek(1).kind != tWord && w.peek(1).kind != tUnit || t.glued && w.known(w.peek(1).text) {
+			return
+		}
+		u, n := matchUnit(w.in[w.i+1:])
+		if u == nil || w.peek(n+1).kind != tClose {
+			return
+		}
+		w.put(tUnit, u.Text, n+2)
+		return
+	}
+	if t.kind != tWord && t.kind != tUnit || w.i == 0 {
+		return
+	}
+	if t.kind == tWord && w.strict && w.lex != nil && w.prev() != tNumber && w.prev() != tComma {
+		return
+	}
+	if w.keepsName(t) {
+		return
+	}
+	u, n := matchUnit(w.in[w.i:])
+	if u == nil {
+		w.unitAndSign(t)
+		return
+	}
+	if next := w.peek(n); next.is(tOp, "^") && next.glued {
+		return // a power of a symbol: no unit has it
+	}
+	if u.Text == "deg" && (w.prev() == tNumber || w.prev() == tComma) {
+		w.angle(n)
+		return
+	}
+	w.put(tUnit, u.Text, n)
+}
+
+// keepsName reports whether the word t behind a figure is a symbol rather
+// than a unit: capitals that the lexicon knows, as in 6.80 KG.
+func (w *wordPass) keepsName(t *token) bool {
+	if t.kind != tWord || !unitWords[lower(t.text)] {
+		return false
+	}
+	return t.text != lower(t.text) && w.known(t.text)
+}
+
+// unitAndSign splits a unit with a multiplication glued to it: 14mx18mx3m.
+func (w *wordPass) unitAndSign(t *token) {
+	n := len(t.text)
+	if t.kind != tWord || n < 2 || n > 8 || t.text[n-1] != 'x' && t.text[n-1] != 'X' || !startsOperand(w.peek(1)) {
+		return
+	}
+	u := units[lower(t.text[:n-1])]
+	if u == nil || w.known(t.text) {
+		return
+	}
+	head, tail := *t, *t
+	head.kind, head.text, head.to = tUnit, u.Text, t.to-1
+	tail.kind, tail.text, tail.from, tail.glued = tOp, "*", t.to-1, true
+	w.out = append(w.out, head, tail)
+	w.i++
+}
+
+// angle takes a degree sign with the minutes and seconds behind it, if any.
+func (w *wordPass) angle(n int) {
+	text := w.out[len(w.out)-1].text + "°"
+	k, took := n, false
+	for _, marks := range [2][6]string{{"'", "min", "mins", "minutes", "minute", "m"}, {"\"", "sec", "secs", "seconds", "second", "s"}} {
+		if t := w.peek(k); t.kind == tOther && t.text == "," || t.kind == tSep && t.text == "," {
+			break
+		}
+		f, m := w.peek(k), w.peek(k+1)
+		if f.kind != tNumber && f.kind != tComma || f.gap || m.kind != tWord && m.kind != tQuote {
+			break
+		}
+		mark := lower(m.text)
+		found := false
+		for i, s := range marks {
+			found = found || mark == s && (i < 5 || m.glued)
+		}
+		if !found {
+			break
+		}
+		text += " " + f.text + [2]string{"'", "\""}[b2i(took)]
+		took = true
+		k += 2
+	}
+	if !took {
+		w.put(tUnit, "deg", n)
+		return
+	}
+	last := &w.out[len(w.out)-1]
+	end := w.peek(k - 1)
+	last.kind, last.text, last.to = tAngle, text, end.to
+	w.i += k
+}
+
+func b2i(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// lower is strings.ToLower that does not copy what is lower already.
+func lower(s string) string { return strings.ToLower(s) }
+
+// maxPhrase is how many words a name can have.
+const maxPhrase = 8
+
+// phrase returns the longest run of words at hand that the lexicon knows, and
+// how many tokens it takes. Keywords of arithmetic end a run.
+func (w *wordPass) phrase() (text string, n int) {
+	var ends [maxPhrase]int
+	var cut [maxPhrase]int
+	var tokens [maxPhrase]int
+	buf := w.quick[:0]
+	words := 0
+	hyphens := false
+	for k := 0; words < maxPhrase; {
+		t := w.peek(k)
+		if t.kind != tWord || k > 0 && (t.gap || t.line != w.in[w.i].line) {
+			break
+		}
+		if k > 0 && breaksPhrase(t.text) || len(buf)+len(t.text) > 100 {
+			break
+		}
+		if words > 0 {
+			buf = append(buf, ' ')
+		}
+		cut[words] = len(buf)
+		buf = append(buf, t.text...)
+		k++
+		// a digit behind the letters belongs to them: KB1; or stands apart: GM 1
+		if d := w.peek(k); d.kind == tNumber && d.glued && len(d.text) <= 2 && allDigits(d.text) && !endsInSign(t.text) {
+			buf = append(buf, d.text...)
+			k++
+		}
+		ends[words], tokens[words] = len(buf), k
+		words++
+		switch t := w.peek(k); {
+		case t.is(tOp, "-") && t.glued && w.peek(k+1).glued && w.peek(k+1).kind == tWord:
+			hyphens = true
+			k++
+		case t.kind == tStop && t.glued && w.peek(k+1).kind == tWord && !w.peek(k+1).gap:
+			k++
+		case t.is(tOp, "/") && t.glued && w.peek(k+1).glued && w.peek(k+1).kind == tWord && len(t.text) < 3:
+			// W/L as a word: tried whole, with its stroke
+			if tail := w.peek(k + 1); len(buf)+1+len(tail.text) < 100 {
+				whole := append(append(append([]byte(nil), buf...), '/'), tail.text...)
+				if w.knownBytes(whole) {
+					return string(whole), k + 2
+				}
+			}
+			goto done
+		}
+	}
+done:
+	for m := words; m > 0; m-- {
+		run := buf[:ends[m-1]]
+		if t := w.peek(tokens[m-1]); t.kind == tNumber && len(t.text) == 1 && !t.glued && !t.gap && isDigit(t.text[0]) {
+			with := append(append([]byte(nil), run...), ' ', t.text[0])
+			if w.knownBytes(with) && !w.digitIsFigure(tokens[m-1]) {
+				return string(with), tokens[m-1] + 1
+			}
+		}
+		if w.knownBytes(run) {
+			return string(run), tokens[m-1]
+		}
+		if hyphens && m > 1 {
+			h := strings.ReplaceAll(string(run), " ", "-")
+			if w.known(h) {
+				return h, tokens[m-1]
+			}
+		}
+	}
+	return "", 0
+}
+
+// digitIsFigure reports whether the lone digit n tokens on is a figure of the
+// working ("KB 2 + 3") and no mark of a name ("GM 1 = ").
+func (w *wordPass) digitIsFigure(n int) bool {
+	t := w.peek(n + 1)
+	return t.kind == tUnit || t.kind == tPercent || t.kind == tWord && unitWords[lower(t.text)] || t.kind == lexer.EOF
+}
+
+func allDigits(s string) bool {
+	for i := 0; i < len(s); i++ {
+		if !isDigit(s[i]) {
+			return false
+		}
+	}
+	return s != ""
+}
+
+// endsInSign reports whether a word ends in an x that may be a multiplication.
+func endsInSign(s string) bool {
+	c := s[len(s)-1]
+	return c == 'x' || c == 'X'
+}
