@@ -1,0 +1,158 @@
+package show
+
+import (
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+
+	"batten/diagnose"
+)
+
+// Reveal says how much of a fault is given away.
+type Reveal int
+
+const (
+	RevealLine    Reveal = iota // the place alone
+	RevealIdea                  // what was misunderstood
+	RevealWorking               // and the line mended
+)
+
+// Options say how a report is to be shown.
+type Options struct {
+	Pen    Pen
+	Title  string // of the question
+	Reveal Reveal
+	Marks  bool // with marks: for a marker
+	// FaultTitle gives the title of a fault that is named as an alternative;
+	// nil, or "" from it, leaves the id.
+	FaultTitle func(id string) string
+}
+
+// wordWidth is the room for a margin word: the longest is "unplaced".
+const wordWidth = 9
+
+// sheet prints one script.
+type sheet struct {
+	Options
+	w       io.Writer
+	r       *diagnose.Report
+	numbers int  // width of the line numbers
+	open    bool // the last line printed was not blank
+	err     error
+}
+
+func newSheet(w io.Writer, r *diagnose.Report, o Options) *sheet {
+	digits := 3
+	if n := len(r.Lines); n > 0 {
+		digits = max(digits, len(strconv.Itoa(r.Lines[n-1].N)))
+	}
+	return &sheet{Options: o, w: w, r: r, numbers: digits}
+}
+
+func (s *sheet) println(parts ...string) {
+	line := strings.TrimRight(strings.Join(parts, ""), " ")
+	s.open = line != ""
+	if s.err == nil {
+		_, s.err = fmt.Fprintln(s.w, line)
+	}
+}
+
+// gap prints a blank line unless one stands there already.
+func (s *sheet) gap() {
+	if s.open {
+		s.println()
+	}
+}
+
+// prose prints text wrapped, each line after indent blanks.
+func (s *sheet) prose(indent int, text string, ink func(string) string) {
+	for _, line := range Wrap(text, Columns-indent) {
+		if ink != nil {
+			line = ink(line)
+		}
+		s.println(strings.Repeat(" ", indent), line)
+	}
+}
+
+// margin is the width of all that stands left of the student's words.
+func (s *sheet) margin() int { return wordWidth + 1 + s.numbers + 2 }
+
+// lines prints the student's own lines with their margin words, and what there
+// is to say about each below it.
+func (s *sheet) lines() {
+	said := map[int][]*diagnose.Finding{}
+	for i := range s.r.Findings {
+		f := &s.r.Findings[i]
+		if f.Severity != diagnose.Remark {
+			said[f.Line] = append(said[f.Line], f)
+		}
+	}
+	for i := range s.r.Lines {
+		row := &s.r.Lines[i]
+		s.line(row, said[row.N])
+		delete(said, row.N)
+	}
+	// A finding on a line that is not there: an empty script, say.
+	for i := range s.r.Findings {
+		if f := &s.r.Findings[i]; said[f.Line] != nil && f.Severity != diagnose.Remark {
+			s.note(f)
+			s.gap()
+		}
+	}
+}
+
+func (s *sheet) line(row *diagnose.LineRow, found []*diagnose.Finding) {
+	word := string(row.Verdict)
+	if row.Verdict == diagnose.Aside {
+		word = ""
+	}
+	text, cut := cells(row.Text)
+	room := Columns - s.margin()
+	// What does not fit goes on below, a little to the right.
+	const further = 2
+	for i, piece := range rows(text, room, room-further) {
+		lead := 0
+		if i == 0 {
+			s.println(
+				s.Pen.verdict(row.Verdict, padLeft(word, wordWidth)), " ",
+				s.Pen.faint(padLeft(strconv.Itoa(row.N), s.numbers)), "  ",
+				join(piece))
+		} else {
+			lead = further
+			s.println(strings.Repeat(" ", s.margin()+lead), join(piece))
+		}
+		for _, f := range found {
+			if f.Span != nil {
+				s.rule(f, piece, lead)
+			}
+		}
+	}
+	if cut {
+		s.prose(s.margin(), "… and so on: the line is too long to print whole.", s.Pen.faint)
+	}
+	if row.Why != "" && len(found) == 0 {
+		s.prose(s.margin(), row.Why, s.Pen.doubt)
+	}
+	for _, f := range found {
+		s.note(f)
+	}
+	if len(found) > 0 {
+		s.gap()
+	}
+}
+
+func join(line []cell) string {
+	var b strings.Builder
+	for _, c := range line {
+		b.WriteString(c.text)
+	}
+	return b.String()
+}
+
+// rule draws the stroke under those cells of piece that the finding is about.
+func (s *sheet) rule(f *diagnose.Finding, piece []cell, lead int) {
+	if stroke := under(piece, f.Span.From, f.Span.To); stroke != "" {
+		s.println(strings.Repeat(" ", s.margin()+lead), s.Pen.fault(stroke))
+	}
+}

@@ -1,0 +1,164 @@
+package show
+
+import (
+	"io"
+	"strings"
+
+	"batten/cmd/batten/internal/sketch"
+	"batten/rules"
+	"batten/solver"
+)
+
+// Work prints the reference working of a question: what is given, a sketch of
+// it, and each part step by step to its answer.
+func Work(w io.Writer, m *solver.Model, pen Pen) error {
+	s := &sheet{Options: Options{Pen: pen}, w: w}
+	q := m.Question
+	s.prose(0, q.Title, pen.strong)
+	s.println()
+	s.given(m)
+	for _, sk := range m.Topic.Sketches {
+		s.sketch(sketch.Draw(sk, m, func(label string) string { return filled(m, label) }))
+	}
+	for _, p := range m.Working() {
+		s.part(p)
+	}
+	s.prose(0, m.Topic.Caution, pen.faint)
+	return s.err
+}
+
+// given lists the question's figures as its file has them.
+func (s *sheet) given(m *solver.Model) {
+	type item struct{ symbol, title, text string }
+	var items []item
+	wide := 0
+	for _, k := range m.Topic.Keys {
+		text := m.Question.Written[k.Path]
+		if text == "" {
+			continue
+		}
+		it := item{"", Clean(k.Title), Clean(text)}
+		if k.Quantity != "" {
+			it.symbol = m.Symbol(k.Quantity)
+		}
+		wide = max(wide, Width(it.title))
+		items = append(items, it)
+	}
+	for _, it := range items {
+		s.println("  ", pad(it.title, min(wide, Columns-20)), "  ", s.Pen.faint(pad(it.symbol, 4)), it.text)
+	}
+	s.println()
+}
+
+func (s *sheet) sketch(d *sketch.Drawing) {
+	if d == nil {
+		return
+	}
+	s.println(s.Pen.strong(capital(d.Title)), s.Pen.faint(" (not to scale)"))
+	s.println()
+	for _, row := range d.Rows {
+		s.println("  ", row)
+	}
+	s.println()
+	line := ""
+	for _, e := range d.Legend {
+		piece := e.Sample + " " + e.Means
+		if line != "" && Width(line)+3+Width(piece) > Columns-2 {
+			s.println("  ", s.Pen.faint(line))
+			line = ""
+		}
+		if line != "" {
+			line += "   "
+		}
+		line += piece
+	}
+	s.println("  ", s.Pen.faint(line))
+	s.println()
+}
+
+func (s *sheet) part(p solver.WorkingPart) {
+	marks := Figure(p.Part.Marks, 2) + " marks"
+	s.println(s.Pen.strong("("+p.Part.Letter+") "+capital(p.Part.Find.Words)), s.Pen.faint(", "+marks))
+	s.println()
+	var answers []string
+	for _, l := range p.Lines {
+		title := capital(l.Title)
+		if l.Why != "" {
+			title += ": " + strings.TrimSuffix(l.Why, ".")
+		}
+		s.prose(2, title, s.Pen.faint)
+		s.equation(l)
+		if l.Asked {
+			answers = append(answers, l.Title+" "+l.Answer)
+		}
+	}
+	s.println()
+	s.prose(2, "Answer: "+strings.Join(answers, "; "), s.Pen.right)
+	s.println()
+}
+
+// equation prints a step on one line or, where it is too long for that, with
+// each of its sides on a line, the signs of equality below one another.
+func (s *sheet) equation(l solver.WorkingLine) {
+	const in = 6
+	if text := l.String(); Width(text) <= Columns-in {
+		s.println(strings.Repeat(" ", in), text)
+		return
+	}
+	lead := strings.Repeat(" ", in) + l.Symbol
+	for _, side := range []string{l.Symbols, l.Figures, l.Answer} {
+		if side == "" {
+			continue
+		}
+		lead += " = "
+		for _, piece := range Wrap(side, Columns-Width(lead)) {
+			s.println(lead, piece)
+			lead = strings.Repeat(" ", Width(lead))
+		}
+		lead = strings.Repeat(" ", Width(lead)-3)
+	}
+}
+
+// filled fills the figures of a question into a label.
+func filled(m *solver.Model, label string) string {
+	return fill(label, func(id string) string {
+		q := m.Topic.Quantity(id)
+		v, ok := m.Value(id)
+		if q == nil || !ok {
+			return ""
+		}
+		if places, given := m.Question.Places[id]; given {
+			shown := *q
+			shown.Places = places
+			q = &shown
+		}
+		return solver.Shown(q, v)
+	})
+}
+
+// unfilled words a template without figures to fill it from: each slot stands
+// as the name of its figure.
+func unfilled(t *rules.Topic, s string) string {
+	return fill(s, func(id string) string {
+		if q := t.Quantity(id); q != nil {
+			return "[" + q.Title + "]"
+		}
+		return "[" + strings.ReplaceAll(id, "_", " ") + "]"
+	})
+}
+
+// fill puts words in the place of a template's {slots}.
+func fill(s string, slot func(id string) string) string {
+	var b strings.Builder
+	for {
+		before, rest, found := strings.Cut(s, "{")
+		id, after, closed := strings.Cut(rest, "}")
+		if !found || !closed {
+			b.WriteString(s)
+			return b.String()
+		}
+		b.WriteString(before)
+		b.WriteString(slot(id))
+		s = after
+	}
+}

@@ -1,0 +1,232 @@
+package sketch
+
+import (
+	"strings"
+
+	"github.com/mattn/go-runewidth"
+)
+
+// stroke is how a style is drawn: the characters of its level and upright
+// lines, and what fills it where it is a rectangle.
+type stroke struct {
+	level, upright rune
+	gap            bool // every other character of a line stays open
+	fill           rune
+	means          string // for the legend, where the topic gives no label
+}
+
+var strokes = map[string]stroke{
+	"hull":             {level: '─', upright: '│', means: "the hull"},
+	"sea":              {level: '·', upright: '·', means: "the sea"},
+	"waterline-before": {level: '-', upright: '╎', gap: true, means: "the waterline before"},
+	"waterline-after":  {level: '~', upright: '~', means: "the waterline after"},
+	"flat":             {level: '━', upright: '┃', means: "a watertight flat"},
+	"flooded":          {level: '░', upright: '░', fill: '░', means: "flooded: buoyancy lost"},
+	"intact":           {level: '╌', upright: '╎', means: "intact"},
+	"dimension":        {level: '─', upright: '│', means: ""},
+	"axis":             {level: '·', upright: '·', gap: true, means: "an axis"},
+}
+
+// canvas is the picture in the making. Row 0 is the lowest.
+type canvas struct {
+	x, y  *scale
+	cells [][]rune
+	side  []string // labels to the right of the rows
+}
+
+func newCanvas(shapes []*shape) *canvas {
+	var xs, ys []float64
+	for _, s := range shapes {
+		if s.Kind == "mark" {
+			continue
+		}
+		xs, ys = append(xs, s.x0, s.x1), append(ys, s.y0, s.y1)
+	}
+	if len(xs) == 0 {
+		for _, s := range shapes {
+			xs, ys = append(xs, s.x0), append(ys, s.y0)
+		}
+	}
+	c := &canvas{x: newScale(xs, width-1, apartX), y: newScale(ys, height-1, apartY)}
+	c.cells = make([][]rune, height)
+	for i := range c.cells {
+		c.cells[i] = []rune(strings.Repeat(" ", width))
+	}
+	c.side = make([]string, height)
+	return c
+}
+
+func (c *canvas) set(x, y int, r rune) {
+	if y >= 0 && y < len(c.cells) && x >= 0 && x < len(c.cells[y]) {
+		c.cells[y][x] = r
+	}
+}
+
+func (c *canvas) draw(s *shape) {
+	x0, y0, x1, y1 := c.x.at(s.x0), c.y.at(s.y0), c.x.at(s.x1), c.y.at(s.y1)
+	st, ok := strokes[s.Style]
+	if !ok {
+		st = stroke{level: '─', upright: '│'}
+	}
+	switch {
+	case s.Kind == "rect" && st.fill != 0:
+		for y := y0; y <= y1; y++ {
+			for x := x0; x <= x1; x++ {
+				c.set(x, y, st.fill)
+			}
+		}
+		c.text((x0+x1+1)/2, (y0+y1)/2, s.label, x1-x0-1)
+	case s.Kind == "rect":
+		c.box(x0, y0, x1, y1, st)
+		c.text((x0+x1+1)/2, (y0+y1)/2, s.label, x1-x0-3)
+	case s.Style == "dimension":
+		c.dimension(s, x0, y0, x1, y1)
+	case s.Kind == "line":
+		c.line(s, x0, y0, x1, y1, st)
+		if s.label != "" && s.level() {
+			c.beside(y0, s.label)
+		} else {
+			c.text((x0+x1+1)/2, (y0+y1)/2, s.label, width)
+		}
+	case s.Kind == "mark":
+		c.text(x0, y0, s.label, width)
+	}
+}
+
+func (c *canvas) box(x0, y0, x1, y1 int, st stroke) {
+	for x := x0; x <= x1; x++ {
+		c.set(x, y0, st.level)
+		c.set(x, y1, st.level)
+	}
+	for y := y0; y <= y1; y++ {
+		c.set(x0, y, st.upright)
+		c.set(x1, y, st.upright)
+	}
+	if st.level == '─' && x1 > x0 && y1 > y0 {
+		c.set(x0, y0, '└')
+		c.set(x1, y0, '┘')
+		c.set(x0, y1, '┌')
+		c.set(x1, y1, '┐')
+	}
+}
+
+// line draws a straight line; one that is neither level nor upright goes by
+// steps.
+func (c *canvas) line(s *shape, x0, y0, x1, y1 int, st stroke) {
+	n := max(abs(x1-x0), abs(y1-y0), 1)
+	for i := 0; i <= n; i++ {
+		if st.gap && (i%2 == 1) {
+			continue
+		}
+		x := x0 + round(float64(i)*float64(x1-x0)/float64(n))
+		y := y0 + round(float64(i)*float64(y1-y0)/float64(n))
+		if s.upright() {
+			c.set(x, y, st.upright)
+		} else {
+			c.set(x, y, st.level)
+		}
+	}
+}
+
+// dimension draws a measure between its end strokes, its label in the middle.
+func (c *canvas) dimension(s *shape, x0, y0, x1, y1 int) {
+	if s.upright() {
+		for y := min(y0, y1); y <= max(y0, y1); y++ {
+			c.set(x0, y, '│')
+		}
+		c.set(x0, max(y0, y1), '┬')
+		c.set(x0, min(y0, y1), '┴')
+		c.text(x0, (y0+y1)/2, s.label, width)
+		return
+	}
+	for x := min(x0, x1); x <= max(x0, x1); x++ {
+		c.set(x, y0, '─')
+	}
+	c.set(min(x0, x1), y0, '├')
+	c.set(max(x0, x1), y0, '┤')
+	c.text((x0+x1+1)/2, y0, s.label, width)
+}
+
+// text sets a label about a point, in the room there is: one that does not fit
+// its shape goes to the right of the row.
+func (c *canvas) text(x, y int, label string, room int) {
+	if label == "" {
+		return
+	}
+	n := runewidth.StringWidth(label)
+	if n > room || n > width {
+		c.beside(y, label)
+		return
+	}
+	from := min(max(0, x-n/2), width-n)
+	for i, r := range []rune(label) {
+		c.set(from+i, y, r)
+	}
+}
+
+// beside puts a label to the right of a row.
+func (c *canvas) beside(y int, label string) {
+	if y < 0 || y >= len(c.side) {
+		return
+	}
+	if c.side[y] != "" {
+		label = c.side[y] + ", " + label
+	}
+	c.side[y] = label
+}
+
+// rows returns the picture from the top down.
+func (c *canvas) rows() []string {
+	var out []string
+	for y := len(c.cells) - 1; y >= 0; y-- {
+		row := string(c.cells[y])
+		if c.side[y] != "" {
+			row += "  " + runewidth.Truncate(c.side[y], page-width-2, "…")
+		}
+		out = append(out, strings.TrimRight(row, " "))
+	}
+	for len(out) > 0 && out[0] == "" {
+		out = out[1:]
+	}
+	for len(out) > 0 && out[len(out)-1] == "" {
+		out = out[:len(out)-1]
+	}
+	return out
+}
+
+// legend lists the strokes that stand in the picture, once each.
+func legend(shapes []*shape) []Entry {
+	var out []Entry
+	seen := map[string]bool{}
+	for _, s := range shapes {
+		st := strokes[s.Style]
+		if s.Kind == "mark" || st.means == "" || s.Style == "hull" || seen[s.Style] {
+			continue
+		}
+		seen[s.Style] = true
+		r := st.level
+		if st.fill != 0 {
+			r = st.fill
+		}
+		sample := strings.Repeat(string(r), 4)
+		if st.gap {
+			sample = string([]rune{r, ' ', r, ' '})
+		}
+		out = append(out, Entry{sample, st.means})
+	}
+	return out
+}
+
+func abs(n int) int {
+	if n < 0 {
+		return -n
+	}
+	return n
+}
+
+func round(x float64) int {
+	if x < 0 {
+		return -int(-x + 0.5)
+	}
+	return int(x + 0.5)
+}

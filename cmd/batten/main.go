@@ -1,0 +1,10 @@
+// Command batten reads a student's worked answer line by line, says where it
+// first goes wrong and why, and gives marks.
+//
+// Each command has a file of its own here; how results are shown, and where
+// questions and scripts come from, is in the packages below internal.
+package main
+
+import "os"
+
+func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
