@@ -70,17 +70,24 @@ func (e *evaluator) holds(c parse.Cond) (bool, error) {
 		ok, err := e.holds(c.X)
 		return !ok, err
 	case *parse.And:
-		ok, err := e.holds(c.X)
-		if err != nil || !ok {
-			return false, err
+		for _, x := range c.Conds {
+			if ok, err := e.holds(x); err != nil || !ok {
+				return false, err
+			}
 		}
-		return e.holds(c.Y)
+		return true, nil
 	case *parse.Or:
-		ok, err := e.holds(c.X)
-		if err == nil && ok {
-			return true, nil
+		var first error
+		for _, x := range c.Conds {
+			ok, err := e.holds(x)
+			if err == nil && ok {
+				return true, nil
+			}
+			if first == nil {
+				first = err
+			}
 		}
-		return e.holds(c.Y)
+		return false, first
 	case *parse.Compare:
 		x, err := e.expr(c.X)
 		if err != nil {

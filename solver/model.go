@@ -355,3 +355,12 @@ func Names(e parse.Expr) []string {
 	walk(e)
 	return out
 }
+
+// HoldsWith evaluates a condition with one quantity's figure put in place of
+// its reference and all others as the reference has them.
+func (m *Model) HoldsWith(c parse.Cond, slot int, v float64) bool {
+	e := m.eval()
+	e.values[m.Quantities[slot].ID] = v
+	ok, err := e.holds(c)
+	return err != nil || ok
+}

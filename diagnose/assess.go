@@ -1,0 +1,509 @@
+package diagnose
+
+import (
+	"math"
+
+	"batten/parse"
+	"batten/rules"
+	"batten/solver"
+)
+
+// Ids of the faults that the engine itself finds, on any quantity.
+const (
+	FaultArithmetic  = "arithmetic-slip"
+	FaultTransposed  = "digits-transposed"
+	FaultDecimal     = "decimal-point-shifted"
+	FaultBrackets    = "brackets-lost"
+	FaultMiscopied   = "figure-miscopied"
+	FaultOperand     = "wrong-operand"
+	FaultFactor      = "factor-omitted"
+	FaultOperation   = "operation-swapped"
+	FaultDoubtful    = "doubtful-answer-let-stand"
+	FaultNotFollow   = "does-not-follow"
+	FaultUnexplained = "unexplained"
+	FaultNotReached  = "answer-not-reached"
+	FaultNotTried    = "part-not-attempted"
+	FaultRounded     = "rounded-early"
+	FaultUnwritten   = "brackets-unwritten"
+	FaultNoUnit      = "unit-missing"
+	FaultWrongUnit   = "unit-wrong"
+	FaultPlaces      = "places-off"
+)
+
+// Costs of believing in each, in the same currency as the named faults'.
+const (
+	costTransposed  = 3.2
+	costDecimal     = 3.3
+	costBrackets    = 3.0
+	costArithmetic  = 3.5
+	costOperand     = 4.6
+	costFactor      = 4.4
+	costOperation   = 4.5
+	costNotFollow   = 5.0
+	costUnexplained = 7.0
+	costFollows     = 0.2
+	costUnplaced    = 3.0
+)
+
+// A charge is one fault found in a step.
+type charge struct {
+	fault        string
+	side         int // which side shows it, -1: the result alone
+	at           parse.Span
+	shown        string
+	alternatives []string
+	unwritten    int     // 1 + slot of the unwritten step that went wrong, 0: the step itself
+	right        float64 // for a copied figure: what should stand there
+	free         bool    // the same idea as an earlier one: follows
+	slot         int
+	picks        *reading
+}
+
+// An outcome is what a step comes to when taken for a quantity.
+type outcome struct {
+	slot     int // -1: not placed
+	verdict  Verdict
+	cost     float64
+	charges  []charge
+	remarks  []charge
+	stated   float64         // in the quantity's unit; NaN when no figure was stated
+	scale    float64         // quantity's unit = written figure × scale
+	expected float64         // NaN when unknown
+	keep     solver.Interval // what later steps may work on from
+	tainted  bool
+	from     int // 1 + step of the root it follows from
+	sites    []*solver.Site
+	loc      *local
+	uses     []int // locals used (step indices)
+	sense    string
+	value    bool // a figure was stated
+	formula  bool // only a formula was written
+	bad      int  // side that first goes wrong, for the rows of a chain over several lines; -1 none
+	why      string
+	read     *reading
+}
+
+// target is a figure the step states, in the quantity's own unit.
+type target struct {
+	value  float64
+	slack  float64 // one unit of the last written place
+	half   float64
+	scale  float64
+	has    bool
+	digits int
+}
+
+// statedAs gives the ways the written figure may be meant, as figures in the
+// quantity's unit: as written, or in another unit students use for it.
+func (m *run) statedAs(w *written, slot int) []target {
+	mk := func(f float64) target {
+		t := target{value: w.value * f, slack: w.ulp * f, half: 0.505 * w.ulp * f, scale: f, has: true, digits: w.digits}
+		if w.digits < 2 && w.value != 0 {
+			t.slack = t.half
+		}
+		return t
+	}
+	if w.unit != nil {
+		qu := m.units[slot]
+		if qu != nil && qu.Dim == w.unit.Dim && w.unit.Factor > 0 {
+			return []target{mk(w.unit.Factor / qu.Factor)}
+		}
+		return []target{mk(1)}
+	}
+	out := []target{mk(1)}
+	for _, f := range m.also[slot] {
+		if w.percent {
+			continue
+		}
+		out = append(out, mk(1/f))
+	}
+	return out
+}
+
+// fits reports whether the stated figure is one of those expected. For a
+// quantity with a sense, the bare size will do.
+func (m *run) fits(t target, figs []solver.Figure, slot int) (int, bool) {
+	for i := range figs {
+		if figs[i].Holds(t.value, t.slack+1e-9*math.Abs(t.value)) {
+			return i, true
+		}
+	}
+	if m.bySign[slot] {
+		for i := range figs {
+			f := solver.Interval{Lo: -figs[i].Hi, Hi: -figs[i].Lo}
+			if f.Holds(t.value, t.slack+1e-9*math.Abs(t.value)) {
+				return i, true
+			}
+		}
+	}
+	return -1, false
+}
+
+// sideValue is what a side comes to, and by which reading of its brackets.
+type sideValue struct {
+	iv    solver.Interval
+	exact float64 // from the figures as written, NaN where words stand in it
+	form  *form
+	read  *reading // set where words or kept figures had to be read
+}
+
+// valuesOf lists what a side may come to in the state: the figures as written
+// in each reading of the brackets, and, where wide is set, with figures the
+// calculator may have kept in full.
+func (m *run) valuesOf(st *state, sd *side, wide bool) []sideValue {
+	var out []sideValue
+	for i := range sd.alts {
+		f := &sd.alts[i]
+		if x, ok := f.literal(); ok && !wide {
+			out = append(out, sideValue{iv: solver.Point(x), exact: x, form: f})
+			continue
+		}
+		if !wide && !sd.names {
+			continue
+		}
+		var best []sideValue
+		n := 0
+		m.lift(st, f, false, func(r *reading) bool {
+			if r.cost > 4 {
+				return true
+			}
+			iv := r.value()
+			if iv.IsVoid() {
+				return true
+			}
+			for _, b := range best {
+				if nearly(b.iv, iv) {
+					return n < 200
+				}
+			}
+			n++
+			best = append(best, sideValue{iv: iv, exact: math.NaN(), form: f, read: r.keep()})
+			return len(best) < 8 && n < 200
+		})
+		out = append(out, best...)
+	}
+	return out
+}
+
+func nearly(a, b solver.Interval) bool {
+	return math.Abs(a.Lo-b.Lo) <= 1e-6*math.Abs(a.Lo) && math.Abs(a.Hi-b.Hi) <= 1e-6*math.Abs(a.Hi)
+}
+
+// gives reports whether a side comes to the written figure, and by which of
+// its readings. Both unit scales are tried: 464.9/16.16 = 28.77 cm = 0.2877.
+func (m *run) gives(st *state, sd *side, w *written, scales []float64) (sideValue, bool) {
+	slack := w.ulp + 1e-9*math.Abs(w.value)
+	try := func(vs []sideValue) (sideValue, bool) {
+		for _, v := range vs {
+			for _, f := range scales {
+				iv := solver.Interval{Lo: v.iv.Lo * f, Hi: v.iv.Hi * f}
+				if iv.Holds(w.value, slack) || (iv.Hi < 0 && solver.Interval{Lo: -iv.Hi, Hi: -iv.Lo}.Holds(w.value, slack)) {
+					return v, true
+				}
+				if iv.Lo > 0 && w.value < 0 && iv.Holds(-w.value, slack) {
+					return v, true
+				}
+			}
+		}
+		return sideValue{}, false
+	}
+	if v, ok := try(m.valuesOf(st, sd, false)); ok {
+		return v, true
+	}
+	if !sd.names || sd.figures {
+		return try(m.valuesOf(st, sd, true))
+	}
+	return sideValue{}, false
+}
+
+func (m *run) scalesFor(slot int, w *written) []float64 {
+	out := []float64{1}
+	if slot >= 0 {
+		out = append(out, m.also[slot]...)
+		for _, f := range m.also[slot] {
+			out = append(out, 1/f)
+		}
+	}
+	if w != nil && w.percent {
+		out = append(out, 1, 0.01)
+	}
+	if w != nil && w.unit != nil && w.unit.Factor != 1 && w.unit.Factor != 0 {
+		out = append(out, 1/w.unit.Factor)
+	}
+	return out
+}
+
+// assess judges a step taken for the quantity in the slot. It returns the
+// outcomes worth keeping, cheapest first: more than one where the evidence
+// so far can't tell between explanations.
+func (m *run) assess(st *state, p *prepared, slot int) []outcome {
+	figs := m.expected(st, slot)
+	if p.result == nil {
+		return m.assessOpen(st, p, slot, figs)
+	}
+	w := p.result
+	var t target
+	idx := -1
+	alts := m.statedAs(w, slot)
+	for i, c := range alts {
+		if k, ok := m.fits(c, figs, slot); ok {
+			t, idx = c, k
+			if i > 0 {
+				t.has = true
+			}
+			break
+		}
+	}
+	scales := m.scalesFor(slot, w)
+	last := m.lastWorking(p)
+	if idx >= 0 {
+		return m.assessRight(st, p, slot, figs, idx, t, last, scales)
+	}
+	return m.assessWrong(st, p, slot, figs, alts[0], last, scales)
+}
+
+// lastWorking is the index of the last side that is an expression, -1 if none.
+func (m *run) lastWorking(p *prepared) int {
+	for i := len(p.sides) - 1; i >= 0; i-- {
+		if len(p.sides[i].alts) > 0 {
+			return i
+		}
+	}
+	return -1
+}
+
+// expected are the figures the quantity may rightly have here: what follows
+// from the student's own, under the faults already made, and the reference.
+func (m *run) expected(st *state, slot int) []solver.Figure {
+	figs := append([]solver.Figure(nil), st.env.Derive().Derived(slot)...)
+	if free := m.freeSites(st); len(free) > 0 {
+		for _, f := range st.env.Derive(free...).Derived(slot) {
+			f.Way = nil
+			f.From = f.From.Or(st.tainted)
+			figs = append(figs, f)
+		}
+	}
+	return figs
+}
+
+func (m *run) reference(slot int) float64 { return m.model.Worlds[0][slot] }
+
+// isReference reports whether the figure is the right one, by right figures
+// rounded as a student may round them.
+func (m *run) isReference(t target, slot int) bool {
+	r := m.reference(slot)
+	d := math.Abs(t.value - r)
+	if m.bySign[slot] {
+		d = math.Min(d, math.Abs(t.value+r))
+	}
+	return d <= t.slack+1e-9*math.Abs(r)
+}
+
+func (m *run) taintOf(st *state, f *solver.Figure) (bool, int) {
+	bad := f.From.And(st.tainted)
+	if bad.Empty() {
+		return false, 0
+	}
+	from := 0
+	bad.Each(func(i int) {
+		if r := int(st.root[i]); r > 0 && (from == 0 || r < from) {
+			from = r
+		}
+	})
+	return true, from
+}
+
+// assessRight judges a step whose figure is what it should be. It holds (or
+// follows), unless its own working does not give it.
+func (m *run) assessRight(st *state, p *prepared, slot int, figs []solver.Figure, idx int, t target, last int, scales []float64) []outcome {
+	f := figs[idx]
+	o := m.newOutcome(slot, t)
+	o.expected = nearest(f.Interval, t.value)
+	o.keep = keepRange(t, f.Interval)
+	tainted, from := m.taintOf(st, &f)
+	if tainted && !m.isReference(t, slot) {
+		o.verdict, o.tainted, o.from, o.cost = Follows, true, from, costFollows
+	}
+	if t.scale != 1 && p.result.unit == nil && !p.result.percent {
+		o.cost += 0.6
+	}
+	if !tainted {
+		// a together fault spoils all of its sites: a right one speaks against it
+		for _, x := range st.made {
+			if m.spoils(x.fault, slot) {
+				o.cost += 2
+			}
+		}
+	}
+	if last < 0 {
+		return []outcome{o}
+	}
+	sd := &p.sides[last]
+	if v, ok := m.gives(st, sd, p.result, scales); ok {
+		if v.form.kind == meant {
+			o.remarks = append(o.remarks, charge{fault: FaultUnwritten, at: sd.at, side: last, shown: ShownWritten, slot: slot})
+		}
+		return m.writtenFault(st, p, slot, o, figs, last, v)
+	}
+	return m.notGiven(st, p, slot, o, last, scales)
+}
+
+// notGiven judges a right figure that the working beside it does not give: a
+// figure copied wrongly in the working, else a figure from nowhere.
+func (m *run) notGiven(st *state, p *prepared, slot int, o outcome, last int, scales []float64) []outcome {
+	sd := &p.sides[last]
+	if c, ok := m.copiedWrong(st, sd, last, p.result, scales, slot); ok {
+		bad := o
+		bad.verdict, bad.cost = Faulty, o.cost+costMiscopied
+		bad.charges = []charge{c}
+		bad.bad = last
+		return []outcome{bad}
+	}
+	// working that cannot be followed at all (half of it in words) proves nothing
+	if !sd.figures && sd.names {
+		o.cost += 0.5
+		return []outcome{o}
+	}
+	if _, ok := sd.alts[0].literal(); !ok {
+		o.cost += 0.8
+		return []outcome{o}
+	}
+	// a chain run on (2.25 + 6.00 = 8.25 - 6.80 = 1.45) is judged by its last link
+	bad := o
+	bad.verdict, bad.cost = Faulty, o.cost+costNotFollow
+	bad.charges = []charge{{fault: FaultNotFollow, side: last, at: sd.at, shown: ShownWritten, slot: slot}}
+	bad.bad = last
+	return []outcome{bad}
+}
+
+// copiedWrong looks for one figure of the working that, put right, makes it
+// give the written result.
+func (m *run) copiedWrong(st *state, sd *side, k int, w *written, scales []float64, slot int) (charge, bool) {
+	best := math.Inf(1)
+	var c charge
+	for i := range sd.alts {
+		f := &sd.alts[i]
+		m.lift(st, f, true, func(r *reading) bool {
+			if r.slip == 0 || r.cost >= best {
+				return true
+			}
+			var in [maxLeaves]solver.Interval
+			for j := range r.picks {
+				in[j] = r.picks[j].iv
+			}
+			iv := f.code.Range(in[:len(r.picks)])
+			for _, s := range scales {
+				if (solver.Interval{Lo: iv.Lo * s, Hi: iv.Hi * s}).Holds(w.value, w.ulp) {
+					best = r.cost
+					pick := r.picks[r.slip-1]
+					c = charge{fault: FaultMiscopied, side: k, at: f.leaves[r.slip-1].at, shown: ShownWritten, right: pick.right, slot: slot}
+				}
+			}
+			return true
+		})
+		if best < math.Inf(1) {
+			return c, true
+		}
+	}
+	return c, false
+}
+
+// writtenFault looks at a right figure whose formula, in words or symbols, is
+// plainly a known wrong one: rounding hid it from the figure.
+func (m *run) writtenFault(st *state, p *prepared, slot int, o outcome, figs []solver.Figure, last int, v sideValue) []outcome {
+	out := []outcome{o}
+	o.read = v.read
+	if o.verdict == Follows || m.reference(slot) == 0 {
+		return out
+	}
+	sd := &p.sides[last]
+	if !sd.figures && !sd.names {
+		return out
+	}
+	// only where the figures of the working, taken exactly, miss what they should give
+	x := v.exact
+	if math.IsNaN(x) {
+		return out
+	}
+	x *= o.scale
+	i, ok := m.fits(target{value: x, slack: 0.02 * o.slackOf(p)}, figs, slot)
+	_ = i
+	if ok {
+		return out
+	}
+	for _, e := range m.explainSide(st, p, slot, last, []float64{1}) {
+		if e.cost < 4 && e.named && !e.right && !e.free && len(e.charges) == 1 && e.charges[0].fault != FaultMiscopied {
+			b := o
+			b.verdict = Faulty
+			b.cost += e.cost
+			b.charges = e.charges
+			b.sites = e.sites
+			b.bad = last
+			return []outcome{b}
+		}
+		break
+	}
+	return out
+}
+
+func (o *outcome) slackOf(p *prepared) float64 {
+	if p.result == nil {
+		return 1e-6
+	}
+	return p.result.ulp * o.scale
+}
+
+func (m *run) newOutcome(slot int, t target) outcome {
+	return outcome{slot: slot, verdict: Holds, stated: t.value, scale: t.scale, value: true, expected: math.NaN(), bad: -1}
+}
+
+func nearest(iv solver.Interval, x float64) float64 {
+	switch {
+	case iv.IsVoid():
+		return math.NaN()
+	case x < iv.Lo && -x >= iv.Lo && -x <= iv.Hi, x > iv.Hi && -x >= iv.Lo && -x <= iv.Hi:
+		return iv.Mid()
+	case iv.Holds(x, 0.02*math.Abs(x)):
+		return iv.Mid()
+	}
+	return iv.Mid()
+}
+
+// keepRange is what later steps may work on from: the written figure, or what
+// the calculator kept.
+func keepRange(t target, f solver.Interval) solver.Interval {
+	if f.IsVoid() {
+		return solver.Point(t.value)
+	}
+	// a stated size of a signed figure keeps the figure's own sign
+	if (t.value > 0) != (f.Mid() > 0) && f.Mid() != 0 && t.value != 0 {
+		t.value = -t.value
+	}
+	iv := solver.Point(t.value).Hull(f)
+	if iv.Width() > 4*t.slack && t.slack > 0 {
+		// the range has grown too wide to tell anything: hold it to the rounding
+		lo, hi := t.value-t.slack, t.value+t.slack
+		iv = solver.Interval{Lo: math.Max(iv.Lo, lo), Hi: math.Min(iv.Hi, hi)}
+	}
+	return iv
+}
+
+func (m *run) spoils(fault string, slot int) bool {
+	f := m.model.Topic.Fault(fault)
+	if f == nil || !f.Together {
+		return false
+	}
+	for _, s := range m.model.Sites[slot] {
+		if s.Fault.ID == fault {
+			return true
+		}
+	}
+	return false
+}
+
+func severityOf(f *rules.Fault) Severity {
+	if f == nil {
+		return Principal
+	}
+	return Severity(f.Severity)
+}

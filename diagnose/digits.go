@@ -1,0 +1,132 @@
+package diagnose
+
+import (
+	"math"
+	"strconv"
+	"strings"
+)
+
+// figuresOf writes x to the places and keeps the digits only.
+func figuresOf(x float64, places int) string {
+	s := strconv.FormatFloat(math.Abs(x), 'f', places, 64)
+	return strings.Replace(s, ".", "", 1)
+}
+
+func digitsOf(text string) string {
+	var b strings.Builder
+	for _, r := range text {
+		if r >= '0' && r <= '9' {
+			b.WriteRune(r)
+		}
+	}
+	return b.String()
+}
+
+// placesOf is how many decimal places x needs to be written in full, -1 where
+// it has more than four.
+func placesOf(x float64) int {
+	for p := 0; p <= 4; p++ {
+		f := x * math.Pow10(p)
+		if math.Abs(f-math.Round(f)) < 1e-7*math.Max(1, math.Abs(f)) {
+			return p
+		}
+	}
+	return -1
+}
+
+// transposed reports whether the written digits are those of right with two
+// neighbours changed round.
+func transposed(wrong, right string) bool {
+	if len(wrong) != len(right) {
+		return false
+	}
+	for i := 0; i+1 < len(right); i++ {
+		if wrong[i] == right[i] {
+			continue
+		}
+		return wrong[i] == right[i+1] && wrong[i+1] == right[i] && wrong[i+2:] == right[i+2:]
+	}
+	return false
+}
+
+// oneDigitOff reports whether just one digit differs.
+func oneDigitOff(wrong, right string) bool {
+	if len(wrong) != len(right) {
+		return false
+	}
+	n := 0
+	for i := range right {
+		if wrong[i] != right[i] {
+			n++
+		}
+	}
+	return n == 1
+}
+
+// oneDigitLost reports whether wrong is right with one digit dropped or doubled.
+func oneDigitLost(wrong, right string) bool {
+	if len(wrong) > len(right) {
+		wrong, right = right, wrong
+	}
+	if len(right)-len(wrong) != 1 || len(wrong) < 2 {
+		return false
+	}
+	i := 0
+	for i < len(wrong) && wrong[i] == right[i] {
+		i++
+	}
+	return wrong[i:] == right[i+1:]
+}
+
+// digitSlip says whether the written number n is x copied with a digit wrong
+// or digits changed round, and what it costs to believe it.
+func digitSlip(text string, n, x float64, places int) (float64, bool) {
+	if x == 0 || n == 0 || math.Abs(n-x) < 1e-9*math.Abs(x) {
+		return 0, false
+	}
+	w := digitsOf(text)
+	r := figuresOf(x, places)
+	w, r = strings.TrimLeft(w, "0"), strings.TrimLeft(r, "0")
+	if len(w) < 2 || w == r {
+		return 0, false
+	}
+	switch {
+	case transposed(w, r):
+		return costMiscopied - 0.2, true
+	case oneDigitOff(w, r):
+		return costMiscopied, true
+	case len(r) >= 4 && oneDigitLost(w, r):
+		return costMiscopied + 0.6, true
+	case len(r) >= 4 && len(w) == len(r) && swappedApart(w, r):
+		return costMiscopied + 0.4, true
+	}
+	return 0, false
+}
+
+// swappedApart reports whether two digits anywhere changed places.
+func swappedApart(wrong, right string) bool {
+	var at []int
+	for i := range right {
+		if wrong[i] != right[i] {
+			at = append(at, i)
+		}
+	}
+	return len(at) == 2 && wrong[at[0]] == right[at[1]] && wrong[at[1]] == right[at[0]]
+}
+
+// shifted says by which power of ten n misses x, within the slack.
+func shifted(n, x, ulp float64) (int, bool) {
+	if n == 0 || x == 0 || (n < 0) != (x < 0) {
+		return 0, false
+	}
+	for k := -4; k <= 4; k++ {
+		if k == 0 {
+			continue
+		}
+		p := math.Pow10(k)
+		if math.Abs(n-x*p) <= math.Max(1.01*ulp, 1e-9*math.Abs(n)) && math.Abs(n-x*p) <= 0.06*math.Abs(n) {
+			return k, true
+		}
+	}
+	return 0, false
+}

@@ -1,0 +1,515 @@
+package diagnose
+
+import (
+	"math"
+	"sort"
+
+	"batten/parse"
+	"batten/rules"
+	"batten/solver"
+)
+
+// An explanation is one account of how a step came to what is written.
+type explanation struct {
+	cost    float64
+	charges []charge
+	sites   []*solver.Site
+	right   bool // the formula is right: the figure follows, or is only rounded
+	named   bool
+	free    bool // nothing new: the idea of an earlier fault again
+	tainted bool
+	read    *reading
+}
+
+// keepExplanations is how many explanations of a step are carried on.
+const keepExplanations = 4
+
+// assessWrong judges a step whose figure is not what it should be.
+func (m *run) assessWrong(st *state, p *prepared, slot int, figs []solver.Figure, t target, last int, scales []float64) []outcome {
+	base := m.newOutcome(slot, t)
+	base.verdict = Faulty
+	base.expected = bestExpected(figs, t)
+	base.keep = solver.Point(t.value)
+	if last < 0 {
+		return m.outcomes(st, p, base, m.explainValue(st, p, slot, t, figs), -1)
+	}
+	given, gives := m.gives(st, &p.sides[last], p.result, scales)
+	ok := make([]bool, len(p.sides))
+	for k := range p.sides {
+		ok[k] = m.sideFits(st, &p.sides[k], figs, slot, t, scales)
+	}
+	if gives {
+		if !given.iv.IsVoid() {
+			base.keep = keepRange(t, solver.Interval{Lo: given.iv.Lo * t.scale, Hi: given.iv.Hi * t.scale})
+		}
+		k := firstBad(p, ok)
+		if k > 0 && ok[k-1] && !p.sides[k-1].names && len(p.sides[k-1].alts) > 0 && !p.sides[k].names {
+			// one row of figures does not give the next: the slip lies between
+			ex := m.arithmetic(st, p, slot, k, math.NaN())
+			return m.outcomes(st, p, base, ex, k)
+		}
+		ex := m.explainSide(st, p, slot, k, scales)
+		if len(ex) == 0 && k != last {
+			ex = m.explainSide(st, p, slot, last, scales)
+			k = last
+		}
+		if len(ex) == 0 || ex[0].cost > costUnexplained {
+			ex = append(ex, m.explainTwoRows(st, p, slot, k, scales)...)
+		}
+		ex = append(ex, m.unexplained(p, slot, k))
+		return m.outcomes(st, p, base, ex, k)
+	}
+	if ok[last] {
+		x := m.sideFigure(st, &p.sides[last], scales, figs, t)
+		ex := m.arithmetic(st, p, slot, len(p.sides)-1, x)
+		return m.outcomes(st, p, base, ex, len(p.sides)-1)
+	}
+	// the working is wrong, and gives something else besides
+	k := firstBad(p, ok)
+	ex := m.explainSide(st, p, slot, k, scales)
+	if len(ex) > keepExplanations {
+		ex = ex[:keepExplanations]
+	}
+	x := math.NaN()
+	if vs := m.valuesOf(st, &p.sides[last], false); len(vs) > 0 {
+		x = vs[0].iv.Mid() * t.scale
+	}
+	slip := m.arithmetic(st, p, slot, len(p.sides)-1, x)[0]
+	var both []explanation
+	for _, e := range ex {
+		if e.right {
+			s := slip
+			s.cost += e.cost
+			s.tainted = e.tainted
+			both = append(both, s)
+			continue
+		}
+		c := e
+		c.charges = append(append([]charge(nil), e.charges...), slip.charges...)
+		c.cost += slip.cost
+		both = append(both, c)
+	}
+	for _, e := range m.explainValue(st, p, slot, t, figs) {
+		e.cost += 1.5
+		both = append(both, e)
+	}
+	both = append(both, m.unexplained(p, slot, k))
+	return m.outcomes(st, p, base, both, k)
+}
+
+// firstBad is the first side whose figures are not right; sides of words
+// alone that nothing speaks against are passed over.
+func firstBad(p *prepared, ok []bool) int {
+	first := -1
+	for k := range p.sides {
+		if len(p.sides[k].alts) == 0 && p.sides[k].bare != nil && k == len(p.sides)-1 {
+			continue
+		}
+		if !ok[k] && len(p.sides[k].alts) > 0 {
+			first = k
+			break
+		}
+	}
+	if first < 0 {
+		for k := range p.sides {
+			if len(p.sides[k].alts) > 0 {
+				return k
+			}
+		}
+		return 0
+	}
+	return first
+}
+
+func (m *run) sideFits(st *state, sd *side, figs []solver.Figure, slot int, t target, scales []float64) bool {
+	if sd.bare != nil {
+		for _, c := range m.statedAs(sd.bare, slot) {
+			if _, ok := m.fits(c, figs, slot); ok {
+				return true
+			}
+		}
+		return false
+	}
+	for _, v := range m.valuesOf(st, sd, false) {
+		for _, f := range scales {
+			x := v.iv.Mid() * f * t.scale
+			if _, ok := m.fits(target{value: x, slack: t.slack}, figs, slot); ok {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// sideFigure is what a side that is right comes to, in the quantity's unit.
+func (m *run) sideFigure(st *state, sd *side, scales []float64, figs []solver.Figure, t target) float64 {
+	best := math.NaN()
+	for _, v := range m.valuesOf(st, sd, false) {
+		for _, f := range scales {
+			x := v.iv.Mid() * f * t.scale
+			if _, ok := m.fits(target{value: x, slack: t.slack}, figs, 0); ok {
+				return x
+			}
+			if math.IsNaN(best) {
+				best = x
+			}
+		}
+	}
+	return best
+}
+
+func bestExpected(figs []solver.Figure, t target) float64 {
+	if len(figs) == 0 {
+		return math.NaN()
+	}
+	return figs[0].Mid()
+}
+
+// arithmetic explains a written figure that the working does not give: by the
+// particular slips first. x is what the working gives, in the quantity's unit.
+func (m *run) arithmetic(st *state, p *prepared, slot, side int, x float64) []explanation {
+	at := p.sides[side].at
+	mk := func(id string, cost float64) explanation {
+		return explanation{cost: cost, named: true, charges: []charge{{fault: id, side: side, at: at, shown: ShownWritten, slot: slot}}}
+	}
+	w := p.sides[side].bare
+	if w == nil {
+		e := mk(FaultArithmetic, costArithmetic)
+		for _, s := range m.explainSide(st, p, slot, side, []float64{1}) {
+			if len(s.charges) == 1 && s.charges[0].fault == FaultMiscopied {
+				e = s
+				break
+			}
+		}
+		return []explanation{e}
+	}
+	if math.IsNaN(x) {
+		return []explanation{mk(FaultArithmetic, costArithmetic)}
+	}
+	scale := 1.0
+	if alts := m.statedAs(w, slot); len(alts) > 0 {
+		scale = alts[0].scale
+	}
+	xw := x / scale // in the unit written
+	if _, ok := shifted(w.value, xw, w.ulp); ok {
+		return []explanation{mk(FaultDecimal, costDecimal)}
+	}
+	if k := m.lastWorking(p); k >= 0 {
+		for i := range p.sides[k].alts {
+			for _, e := range parse.Unbracketed(p.sides[k].alts[i].expr) {
+				f, ok := compileForm(e, asWritten)
+				if !ok {
+					continue
+				}
+				if y, ok := m.formFigure(st, &f); ok && math.Abs(y-w.value) <= 1.01*w.ulp && math.Abs(y-xw) > 2*w.ulp {
+					return []explanation{mk(FaultBrackets, costBrackets)}
+				}
+			}
+		}
+	}
+	places := w.places()
+	if r := figuresOf(xw, places); transposed(digitsOf(w.text), r) && len(r) >= 2 {
+		return []explanation{mk(FaultTransposed, costTransposed)}
+	}
+	return []explanation{mk(FaultArithmetic, costArithmetic)}
+}
+
+// formFigure evaluates a form with the figures as written, words by the
+// student's own figures.
+func (m *run) formFigure(st *state, f *form) (float64, bool) {
+	if x, ok := f.literal(); ok {
+		return x, true
+	}
+	var in [maxLeaves]float64
+	for i := range f.leaves {
+		l := &f.leaves[i]
+		if l.num != nil {
+			in[i] = l.num.Value
+			continue
+		}
+		c := m.named(st, l)
+		if len(c) == 0 {
+			return 0, false
+		}
+		in[i] = c[0].iv.Mid()
+	}
+	x := f.code.Eval(in[:len(f.leaves)])
+	return x, !math.IsNaN(x)
+}
+
+func (w *written) places() int {
+	p := int(math.Round(-math.Log10(w.ulp)))
+	if p < 0 || p > 12 {
+		return 0
+	}
+	return p
+}
+
+func (m *run) unexplained(p *prepared, slot, side int) explanation {
+	at := p.step.LabelAt
+	if side >= 0 && side < len(p.sides) {
+		at = p.sides[side].at
+	} else if n := len(p.sides); n > 0 {
+		side = n - 1
+		at = p.sides[side].at
+	}
+	return explanation{cost: costUnexplained, charges: []charge{{fault: FaultUnexplained, side: side, at: at, shown: ShownWritten, slot: slot}}}
+}
+
+// explainSide explains a wrong expression: which reading of it is a known
+// wrong formula, or a right one with a figure copied wrongly.
+func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64) []explanation {
+	sd := &p.sides[k]
+	var out []explanation
+	var kept []*reading
+	right := m.right[slot]
+	unit := []float64{1}
+	for _, f := range scales {
+		if f != 1 && f > 0 {
+			unit = append(unit, f)
+		}
+	}
+	for i := range sd.alts {
+		f := &sd.alts[i]
+		extra := 0.0
+		if f.kind == meant {
+			extra = 0.8
+		}
+		worst := math.Inf(1)
+		m.lift(st, f, true, func(r *reading) bool {
+			r.cost += extra
+			isRight := false
+			for _, u := range unit {
+				v := r.vec.scale(u)
+				if same(v, right) || m.bySign[slot] && same(v, right.scale(-1)) {
+					isRight = true
+				}
+			}
+			if isRight {
+				e := explanation{cost: r.cost * 0.5, right: true, tainted: r.tainted, read: r.keep()}
+				if r.slip > 0 {
+					pick := r.picks[r.slip-1]
+					e.right = false
+					e.named = true
+					e.cost = r.cost
+					e.charges = []charge{{fault: FaultMiscopied, side: k, at: f.leaves[r.slip-1].at, shown: ShownWritten, right: pick.right, slot: slot, picks: e.read}}
+				}
+				out = append(out, e)
+				return true
+			}
+			hs := m.hypotheses(slot, r.held)
+			for j := range hs {
+				h := &hs[j]
+				hit := false
+				for _, u := range unit {
+					if solver.Close(r.vec[0]*u, h.vec[0]) && same(r.vec.scale(u), h.vec) {
+						hit = true
+					}
+				}
+				if !hit && m.bySign[slot] && same(r.vec, h.vec.scale(-1)) {
+					hit = true
+				}
+				if !hit {
+					continue
+				}
+				e := explanation{cost: r.cost*0.6 + h.cost, named: true, sites: h.sites, tainted: r.tainted, read: r.keep()}
+				e.charges = m.chargesOf(st, p, slot, k, h, r)
+				if allFree(e.charges) {
+					e.free, e.cost = true, r.cost*0.6+0.3
+				}
+				if r.slip > 0 {
+					pick := r.picks[r.slip-1]
+					e.charges = append(e.charges, charge{fault: FaultMiscopied, side: k, at: f.leaves[r.slip-1].at, shown: ShownWritten, right: pick.right, slot: slot})
+					e.cost += costTwo
+				}
+				out = append(out, e)
+			}
+			if r.slip == 0 && (len(kept) < 10 || r.cost < worst) {
+				kept = append(kept, r.keep())
+				if len(kept) > 24 {
+					sort.SliceStable(kept, func(a, b int) bool { return kept[a].cost < kept[b].cost })
+					kept = kept[:10]
+					worst = kept[9].cost
+				}
+			}
+			return m.left > 0
+		})
+	}
+	sortExplanations(out)
+	if len(out) > 0 && out[0].cost < 5 {
+		return out
+	}
+	sort.SliceStable(kept, func(a, b int) bool { return kept[a].cost < kept[b].cost })
+	if len(kept) > 8 {
+		kept = kept[:8]
+	}
+	out = append(out, m.repairs(st, p, slot, k, kept)...)
+	for _, r := range kept {
+		if m.left <= 0 {
+			break
+		}
+		ps := m.pairs(slot, r.held)
+		m.budget(len(ps) / 8)
+		for j := range ps {
+			h := &ps[j]
+			if solver.Close(r.vec[0], h.vec[0]) && same(r.vec, h.vec) {
+				e := explanation{cost: r.cost*0.6 + h.cost, named: true, sites: h.sites, tainted: r.tainted, read: r, charges: m.chargesOf(st, p, slot, k, h, r)}
+				if allFree(e.charges) {
+					e.free, e.cost = true, r.cost*0.6+0.5
+				}
+				out = append(out, e)
+			}
+		}
+	}
+	sortExplanations(out)
+	return out
+}
+
+// explainTwoRows is left for the rare step in which words and figures go wrong
+// apart: the later row of figures is explained by itself.
+func (m *run) explainTwoRows(st *state, p *prepared, slot, k int, scales []float64) []explanation {
+	last := m.lastWorking(p)
+	if last < 0 || last == k {
+		return nil
+	}
+	ex := m.explainSide(st, p, slot, last, scales)
+	for i := range ex {
+		ex[i].cost += 0.5
+	}
+	return ex
+}
+
+func allFree(cs []charge) bool {
+	for _, c := range cs {
+		if !c.free {
+			return false
+		}
+	}
+	return len(cs) > 0
+}
+
+func sortExplanations(ex []explanation) {
+	sort.SliceStable(ex, func(i, j int) bool { return ex[i].cost < ex[j].cost })
+}
+
+// chargesOf turns a hypothesis into charges on a side of the step.
+func (m *run) chargesOf(st *state, p *prepared, slot, k int, h *hypothesis, r *reading) []charge {
+	var out []charge
+	for _, f := range h.faults {
+		c := charge{fault: f.ID, side: k, at: p.sides[k].at, shown: ShownWritten, slot: slot, free: m.isFree(st, f), picks: nil}
+		on := -1
+		for _, s := range h.sites {
+			if s.Fault == f && (on < 0 || s.Slot == slot) {
+				on = s.Slot
+			}
+		}
+		if on >= 0 && on != slot {
+			c.unwritten = on + 1
+		}
+		if r != nil {
+			if at, ok := m.spotOf(r, f, h, slot); ok {
+				c.at = at
+			}
+		}
+		out = append(out, c)
+	}
+	return out
+}
+
+// spotOf narrows the place to the one leaf that only the wrong formula reads.
+func (m *run) spotOf(r *reading, f *rules.Fault, h *hypothesis, slot int) (parse.Span, bool) {
+	var at parse.Span
+	n := 0
+	for i := range r.picks {
+		k := &r.picks[i]
+		if k.site != nil && k.site.Fault == f {
+			return r.form.leaves[i].at, true
+		}
+		if k.slot < 0 || m.model.Above[slot].Has(k.slot) || k.slot == slot {
+			continue
+		}
+		at = r.form.leaves[i].at
+		n++
+	}
+	return at, n == 1
+}
+
+// outcomes turns explanations into outcomes, the cheapest few; those that cost
+// as much as the cheapest and blame something else become its alternatives.
+func (m *run) outcomes(st *state, p *prepared, base outcome, ex []explanation, side int) []outcome {
+	sortExplanations(ex)
+	var out []outcome
+	seen := map[string]bool{}
+	for _, e := range ex {
+		key := ""
+		for _, c := range e.charges {
+			key += c.fault + "+"
+		}
+		if e.right {
+			key = "right"
+		}
+		if seen[key] {
+			continue
+		}
+		seen[key] = true
+		o := base
+		o.cost += e.cost
+		o.sites = e.sites
+		o.charges = e.charges
+		o.read = e.read
+		o.bad = side
+		o.tainted = true
+		switch {
+		case e.right:
+			o.verdict, o.charges = Holds, nil
+			o.bad = -1
+			o.tainted = false
+			if e.tainted {
+				o.verdict, o.tainted = Follows, true
+				o.from = m.rootOf(st, e.read)
+			}
+			if e.read != nil {
+				if iv := e.read.value(); !iv.IsVoid() {
+					o.expected = iv.Mid() * base.scale
+				}
+			}
+		case e.free:
+			o.verdict = Follows
+			o.bad = -1
+			o.from = m.rootOfFault(st, e.charges)
+			o.charges = nil
+			o.expected = o.stated
+		}
+		out = append(out, o)
+		if len(out) == keepExplanations {
+			break
+		}
+	}
+	return out
+}
+
+func (m *run) rootOf(st *state, r *reading) int {
+	from := 0
+	if r == nil {
+		return 0
+	}
+	for _, k := range r.picks {
+		if k.slot >= 0 && st.tainted.Has(k.slot) {
+			if x := int(st.root[k.slot]); x > 0 && (from == 0 || x < from) {
+				from = x
+			}
+		}
+	}
+	return from
+}
+
+func (m *run) rootOfFault(st *state, cs []charge) int {
+	for _, c := range cs {
+		for _, x := range st.made {
+			if m.sameIdea(x.fault, c.fault) {
+				return x.step + 1
+			}
+		}
+	}
+	return 0
+}

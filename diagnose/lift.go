@@ -1,0 +1,289 @@
+package diagnose
+
+import (
+	"math"
+	"sort"
+
+	"batten/rules"
+	"batten/solver"
+)
+
+// A reading is an expression with every leaf taken for something: a formula
+// over quantities.
+type reading struct {
+	form    *form
+	picks   []known
+	vec     vec
+	cost    float64
+	held    solver.Set // quantities that stand in it as leaves
+	tainted bool       // rests on a wrong figure of the student's
+	slip    int        // 1 + index of a leaf copied wrongly
+	opaque  int        // numbers that stand for nothing known
+}
+
+const maxReadings = 3000
+
+// lift enumerates the readings of a form in the state, calling visit until it
+// returns false. Readings that assume more than one copying slip are left out.
+func (m *run) lift(st *state, f *form, slips bool, visit func(*reading) bool) {
+	n := len(f.leaves)
+	if n == 0 {
+		return
+	}
+	lists := make([][]known, n)
+	total := 1
+	for i := range f.leaves {
+		lists[i] = m.candidates(st, &f.leaves[i], slips)
+		if len(lists[i]) == 0 {
+			return
+		}
+		total *= len(lists[i])
+		if total > 1<<30 {
+			total = 1 << 30
+		}
+	}
+	// The same number twice in one expression may stand for two things, but where
+	// there are too many readings the dearest go first.
+	for total > maxReadings {
+		worst, at := -1.0, -1
+		for i, l := range lists {
+			if k := len(l) - 1; k > 0 && l[k].cost > worst {
+				worst, at = l[k].cost, i
+			}
+		}
+		if at < 0 {
+			break
+		}
+		total = total / len(lists[at]) * (len(lists[at]) - 1)
+		lists[at] = lists[at][:len(lists[at])-1]
+	}
+	pick := make([]int, n)
+	picks := make([]known, n)
+	var in [maxLeaves]float64
+	for {
+		r := reading{form: f, picks: picks}
+		slip := 0
+		for i := range pick {
+			k := &lists[i][pick[i]]
+			picks[i] = *k
+			r.cost += k.cost
+			r.held = r.held.Or(k.held)
+			r.tainted = r.tainted || k.tainted
+			if k.slip != "" {
+				slip++
+				r.slip = i + 1
+			}
+			if k.slot < 0 && k.cost >= 1.5 && k.local == 0 && k.held.Empty() {
+				r.opaque++
+			}
+		}
+		m.budget(1)
+		if slip <= 1 {
+			ok := true
+			for w := 0; w < nWorlds; w++ {
+				for i := range picks {
+					in[i] = picks[i].vec[w]
+				}
+				r.vec[w] = f.code.Eval(in[:n])
+				if math.IsNaN(r.vec[w]) {
+					ok = false
+					break
+				}
+			}
+			if ok && !visit(&r) {
+				return
+			}
+		}
+		i := 0
+		for ; i < n; i++ {
+			pick[i]++
+			if pick[i] < len(lists[i]) {
+				break
+			}
+			pick[i] = 0
+		}
+		if i == n {
+			return
+		}
+	}
+}
+
+// keep copies a reading so that it outlives its visit.
+func (r *reading) keep() *reading {
+	c := *r
+	c.picks = append([]known(nil), r.picks...)
+	return &c
+}
+
+// value is the range of what the form gives with the readings' figures.
+func (r *reading) value() solver.Interval {
+	var in [maxLeaves]solver.Interval
+	for i := range r.picks {
+		in[i] = r.picks[i].iv
+		if r.picks[i].slip != "" && r.form.leaves[i].num != nil {
+			in[i] = solver.Point(r.form.leaves[i].num.Value)
+		}
+	}
+	return r.form.code.Range(in[:len(r.picks)])
+}
+
+// A hypothesis is a set of faults and the formula that they would give for a
+// quantity, expanded down to the quantities that stand in the reading.
+type hypothesis struct {
+	sites  []*solver.Site
+	faults []*rules.Fault
+	vec    vec
+	cost   float64
+}
+
+type hypoKey struct {
+	slot int
+	held solver.Set
+}
+
+const (
+	costNamed     = 3.0
+	costTwo       = 0.6 // two faults in one step, over the sum of them
+	costMiscopied = 3.6
+)
+
+func costOf(f *rules.Fault) float64 {
+	c := costNamed + f.Rarity
+	if f.Severity == string(Remark) {
+		c = 1
+	}
+	return c
+}
+
+// hypotheses are the single faults that could spoil the quantity, given the
+// quantities that stand in the student's own formula.
+func (m *run) hypotheses(slot int, held solver.Set) []hypothesis {
+	held = held.And(m.model.Above[slot])
+	key := hypoKey{slot, held}
+	if h, ok := m.hypoCache.Load(key); ok {
+		return h.([]hypothesis)
+	}
+	reach := m.reach(slot, held)
+	byFault := map[*rules.Fault][]*solver.Site{}
+	var order []*rules.Fault
+	reach.Each(func(s int) {
+		for _, site := range m.model.Sites[s] {
+			if byFault[site.Fault] == nil {
+				order = append(order, site.Fault)
+			}
+			byFault[site.Fault] = append(byFault[site.Fault], site)
+		}
+	})
+	sort.Slice(order, func(i, j int) bool { return m.faultIndex[order[i].ID] < m.faultIndex[order[j].ID] })
+	var out []hypothesis
+	for _, f := range order {
+		sites := byFault[f]
+		var sets [][]*solver.Site
+		if len(sites) > 1 {
+			all := onePerSlot(sites)
+			if len(all) > 1 {
+				sets = append(sets, all)
+			}
+		}
+		for _, s := range sites {
+			if f.Together && len(sets) > 0 && s.Slot != slot {
+				continue
+			}
+			sets = append(sets, []*solver.Site{s})
+		}
+		seen := []vec{m.right[slot]}
+	next:
+		for _, set := range sets {
+			h := hypothesis{sites: set, faults: []*rules.Fault{f}, cost: costOf(f)}
+			for w := range h.vec {
+				h.vec[w] = m.model.Under(m.world(w), slot, set, held)
+			}
+			for _, v := range seen {
+				if same(v, h.vec) {
+					continue next
+				}
+			}
+			if math.IsNaN(h.vec[0]) {
+				continue
+			}
+			seen = append(seen, h.vec)
+			out = append(out, h)
+		}
+	}
+	m.hypoCache.Store(key, out)
+	return out
+}
+
+func onePerSlot(sites []*solver.Site) []*solver.Site {
+	var out []*solver.Site
+	var seen solver.Set
+	for _, s := range sites {
+		if !seen.Has(s.Slot) {
+			seen.Add(s.Slot)
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// reach is the slot and all that lies between it and the held quantities.
+func (m *run) reach(slot int, held solver.Set) solver.Set {
+	var out solver.Set
+	var walk func(s int)
+	walk = func(s int) {
+		if out.Has(s) {
+			return
+		}
+		out.Add(s)
+		if ways := m.model.Ways[s]; len(ways) > 0 {
+			for _, d := range ways[0].Code.Deps() {
+				if !held.Has(d) {
+					walk(d)
+				}
+			}
+		}
+	}
+	walk(slot)
+	return out
+}
+
+// pairs combines two single faults that spoil different quantities.
+func (m *run) pairs(slot int, held solver.Set) []hypothesis {
+	held = held.And(m.model.Above[slot])
+	key := hypoKey{slot, held}
+	if h, ok := m.pairCache.Load(key); ok {
+		return h.([]hypothesis)
+	}
+	single := m.hypotheses(slot, held)
+	var out []hypothesis
+	for i := range single {
+		for j := i + 1; j < len(single) && len(out) < 1500; j++ {
+			a, b := &single[i], &single[j]
+			if a.faults[0] == b.faults[0] || overlap(a.sites, b.sites) || m.sameIdea(a.faults[0].ID, b.faults[0].ID) {
+				continue
+			}
+			set := append(append([]*solver.Site(nil), a.sites...), b.sites...)
+			h := hypothesis{sites: set, faults: []*rules.Fault{a.faults[0], b.faults[0]}, cost: a.cost + b.cost + costTwo}
+			for w := range h.vec {
+				h.vec[w] = m.model.Under(m.world(w), slot, set, held)
+			}
+			if math.IsNaN(h.vec[0]) || same(h.vec, a.vec) || same(h.vec, b.vec) || same(h.vec, m.right[slot]) {
+				continue
+			}
+			out = append(out, h)
+		}
+	}
+	m.pairCache.Store(key, out)
+	return out
+}
+
+func overlap(a, b []*solver.Site) bool {
+	for _, x := range a {
+		for _, y := range b {
+			if x.Slot == y.Slot {
+				return true
+			}
+		}
+	}
+	return false
+}

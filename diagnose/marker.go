@@ -1,0 +1,207 @@
+package diagnose
+
+import (
+	"fmt"
+	"math"
+	"sort"
+	"strings"
+	"sync"
+
+	"batten/parse"
+	"batten/rules"
+	"batten/solver"
+)
+
+// Marker reads scripts against one question. It is made once for a question
+// and is safe for concurrent use.
+type Marker struct {
+	question *solver.Question
+	model    *solver.Model
+	topic    *rules.Topic
+
+	right      []vec                // fingerprint of each slot
+	byValue    []rightAt            // the same, sorted by the first world's figure
+	siteVecs   map[*solver.Site]vec // fingerprint of each wrong formula
+	bySite     []siteAt             // sorted likewise
+	units      []*parse.Unit        // unit of each slot, nil for a ratio
+	also       [][]float64          // other units: figure there = figure × factor
+	ratio      []bool               // a pure ratio between 0 and 1
+	bySign     []bool               // its direction is told by its sign
+	ideas      map[string][]int     // fault → groups of one idea it belongs to
+	faultIndex map[string]int
+	partOf     []int // slot → index of the first part that needs it, -1 none
+	hypoCache  *sync.Map
+	pairCache  *sync.Map
+	matchCache *sync.Map
+}
+
+type rightAt struct {
+	x    float64
+	slot int
+}
+
+type siteAt struct {
+	x    float64
+	site *solver.Site
+}
+
+// run is the reading of one script: the marker and how much search is left.
+type run struct {
+	*Marker
+	left int
+}
+
+// searchBudget bounds the work on one script, in readings or the like.
+const searchBudget = 60000
+
+func (m *run) budget(n int) { m.left -= n }
+
+// New makes a marker for the question. It fails where the question's topic
+// cannot work it.
+func New(q *solver.Question) (*Marker, error) {
+	model, err := solver.NewModel(q)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", q.ID, err)
+	}
+	m := &Marker{
+		question: q, model: model, topic: q.Topic,
+		siteVecs: map[*solver.Site]vec{}, ideas: map[string][]int{}, faultIndex: map[string]int{},
+		hypoCache: &sync.Map{}, pairCache: &sync.Map{}, matchCache: &sync.Map{},
+	}
+	n := len(model.Quantities)
+	m.right = make([]vec, n)
+	m.units = make([]*parse.Unit, n)
+	m.also = make([][]float64, n)
+	m.ratio = make([]bool, n)
+	m.bySign = make([]bool, n)
+	dirs := map[string]*rules.Direction{}
+	for _, d := range m.topic.Directions {
+		dirs[d.ID] = d
+	}
+	for s, qu := range model.Quantities {
+		for w := 0; w < nWorlds; w++ {
+			m.right[s][w] = model.Worlds[m.world(w)][s]
+		}
+		m.byValue = append(m.byValue, rightAt{m.right[s][0], s})
+		if u, ok := parse.LookupUnit(qu.Unit); ok {
+			m.units[s] = u
+		}
+		for _, a := range qu.Also {
+			if a == "%" {
+				m.also[s] = append(m.also[s], 100)
+			} else if u, ok := parse.LookupUnit(a); ok && m.units[s] != nil {
+				m.also[s] = append(m.also[s], m.units[s].Factor/u.Factor)
+			}
+		}
+		m.ratio[s] = qu.Unit == "" && model.Worlds[0][s] > 0 && model.Worlds[0][s] <= 1
+		if d := dirs[qu.Direction]; d != nil {
+			m.bySign[s] = true
+			for _, sn := range d.Senses {
+				if sn.When != nil {
+					m.bySign[s] = false
+				}
+			}
+		}
+	}
+	sort.Slice(m.byValue, func(i, j int) bool { return m.byValue[i].x < m.byValue[j].x })
+	for s := range model.Quantities {
+		for _, site := range model.Sites[s] {
+			var v vec
+			for w := range v {
+				v[w] = site.Code.Eval(model.Worlds[m.world(w)])
+			}
+			m.siteVecs[site] = v
+			if !math.IsNaN(v[0]) {
+				m.bySite = append(m.bySite, siteAt{v[0], site})
+			}
+		}
+	}
+	sort.Slice(m.bySite, func(i, j int) bool { return m.bySite[i].x < m.bySite[j].x })
+	for i, g := range m.topic.SameIdea {
+		for _, f := range g {
+			m.ideas[f] = append(m.ideas[f], i)
+		}
+	}
+	for i, f := range m.topic.Faults {
+		m.faultIndex[f.ID] = i
+	}
+	m.partOf = m.assignParts()
+	return m, nil
+}
+
+// world maps the k-th random world to the model's; where none could be drawn
+// the question itself serves.
+func (m *Marker) world(k int) int {
+	if k+1 < len(m.model.Worlds) {
+		return k + 1
+	}
+	return len(m.model.Worlds) - 1
+}
+
+// assignParts gives each quantity the first part whose answers rest on it.
+func (m *Marker) assignParts() []int {
+	out := make([]int, len(m.model.Quantities))
+	for i := range out {
+		out[i] = -1
+	}
+	for i, p := range m.question.Parts {
+		for _, a := range p.Find.Answers {
+			s := m.model.Slot(a)
+			if s < 0 {
+				continue
+			}
+			need := m.model.Above[s]
+			need.Add(s)
+			need.Each(func(x int) {
+				if out[x] < 0 {
+					out[x] = i
+				}
+			})
+		}
+	}
+	return out
+}
+
+type slotMatch struct {
+	slot  int
+	score float64
+	state string
+}
+
+// match lists the quantities of this question that a phrase may name.
+func (m *Marker) match(phrase string) []slotMatch {
+	if phrase == "" {
+		return nil
+	}
+	if v, ok := m.matchCache.Load(phrase); ok {
+		return v.([]slotMatch)
+	}
+	var out []slotMatch
+	for _, x := range m.topic.Match(phrase) {
+		if s := m.model.Slot(x.Quantity.ID); s >= 0 {
+			out = append(out, slotMatch{s, x.Score, x.State})
+		}
+	}
+	sort.SliceStable(out, func(i, j int) bool { return out[i].score > out[j].score })
+	m.matchCache.Store(strings.Clone(phrase), out)
+	return out
+}
+
+// Model gives the compiled chain the marker judges by.
+func (m *Marker) Model() *solver.Model { return m.model }
+
+// Question gives the question the marker was made for.
+func (m *Marker) Question() *solver.Question { return m.question }
+
+// Mark reads a script and reports on every line of it. The error is for bytes
+// that are no text, or too many; everything else is answered in the report.
+func (m *Marker) Mark(name string, data []byte) (*Report, error) {
+	s, err := parse.ReadScript(data, m.topic)
+	if err != nil {
+		return nil, err
+	}
+	r := &run{Marker: m, left: searchBudget}
+	steps := prepare(s)
+	best := r.search(s, steps)
+	return r.report(name, s, steps, best), nil
+}

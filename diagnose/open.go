@@ -1,0 +1,194 @@
+package diagnose
+
+import (
+	"math"
+
+	"batten/solver"
+)
+
+// assessOpen judges a step that ends in an expression: a formula alone, or
+// working whose result was not written.
+func (m *run) assessOpen(st *state, p *prepared, slot int, figs []solver.Figure) []outcome {
+	last := m.lastWorking(p)
+	if last < 0 {
+		return nil
+	}
+	sd := &p.sides[last]
+	if x, ok := sd.alts[0].literal(); ok {
+		// working without its result: what it comes to is what it states
+		unit := p.sides[len(p.sides)-1].unit
+		w := written{value: x, ulp: math.Abs(x) * 2e-4, digits: 4, unit: unit, at: sd.at}
+		q := *p
+		q.result = &w
+		alts := m.statedAs(&w, slot)
+		scales := m.scalesFor(slot, &w)
+		for _, t := range alts {
+			if k, ok := m.fits(t, figs, slot); ok {
+				return m.assessRight(st, &q, slot, figs, k, t, last, scales)
+			}
+		}
+		return m.assessWrong(st, &q, slot, figs, alts[0], last, scales)
+	}
+	o := outcome{slot: slot, verdict: Holds, stated: math.NaN(), expected: math.NaN(), formula: true, bad: -1}
+	scales := m.scalesFor(slot, nil)
+	var ex []explanation
+	for k := range p.sides {
+		if len(p.sides[k].alts) == 0 {
+			continue
+		}
+		e := m.explainSide(st, p, slot, k, scales)
+		if len(e) > 0 && (len(ex) == 0 || e[0].cost < ex[0].cost) {
+			ex = e
+		}
+	}
+	for _, e := range ex {
+		switch {
+		case e.right:
+			o.cost += e.cost
+			return []outcome{o}
+		case e.named && !e.free && len(e.charges) == 1 && m.topicFault(e.charges[0].fault) && e.cost < 5:
+			// A wrong formula in words. The figures below may still be worked rightly,
+			// so the reading in which it is only loosely put is kept too.
+			b := o
+			b.verdict, b.cost, b.charges, b.sites, b.bad = Faulty, e.cost, e.charges, e.sites, e.charges[0].side
+			loose := o
+			loose.cost += 3.4
+			loose.verdict = Unplaced
+			return []outcome{b, loose}
+		case e.free:
+			o.verdict, o.cost = Follows, e.cost
+			o.from = m.rootOfFault(st, e.charges)
+			return []outcome{o}
+		}
+		break
+	}
+	o.verdict = Unplaced
+	o.cost += 1.2
+	return []outcome{o}
+}
+
+func (m *run) topicFault(id string) bool {
+	_, ok := m.faultIndex[id]
+	return ok
+}
+
+// assessUnplaced judges a step that is taken for nothing known: only its own
+// arithmetic can be checked. Its figure may serve later steps.
+func (m *run) assessUnplaced(st *state, p *prepared) outcome {
+	o := outcome{slot: -1, verdict: Unplaced, stated: math.NaN(), expected: math.NaN(), bad: -1}
+	last := m.lastWorking(p)
+	if p.result != nil {
+		o.stated, o.value = p.result.value, true
+	}
+	if last < 0 {
+		if p.result != nil && (p.label != "" || p.result.digits >= 3) {
+			o.loc = &local{step: p.index, label: p.label, value: solver.Point(p.result.value), vec: constant(p.result.value)}
+			o.cost += 0.4
+		}
+		return o
+	}
+	sd := &p.sides[last]
+	if p.result == nil {
+		if m.balances(st, p) {
+			o.verdict = Holds
+			return o
+		}
+		if x, ok := sd.alts[0].literal(); ok {
+			o.loc = m.localOf(st, p, sd, solver.Point(x))
+		}
+		return o
+	}
+	scales := m.scalesFor(-1, p.result)
+	v, ok := m.gives(st, sd, p.result, append(scales, 100, 0.01))
+	if ok {
+		iv := solver.Point(p.result.value).Hull(v.iv)
+		if iv.Width() > 4*p.result.ulp {
+			iv = solver.Point(p.result.value)
+		}
+		o.loc = m.localOf(st, p, sd, iv)
+		return o
+	}
+	if _, lit := sd.alts[0].literal(); !lit {
+		o.cost += 1
+		o.loc = &local{step: p.index, label: p.label, value: solver.Point(p.result.value), vec: constant(p.result.value)}
+		return o
+	}
+	x, _ := sd.alts[0].literal()
+	ex := m.arithmeticOf(st, p, x)
+	o.verdict, o.charges, o.cost = Faulty, ex.charges, ex.cost
+	o.expected = x
+	o.bad = len(p.sides) - 1
+	o.tainted = true
+	o.loc = m.localOf(st, p, sd, solver.Point(p.result.value))
+	o.loc.tainted = true
+	return o
+}
+
+func (m *run) arithmeticOf(st *state, p *prepared, x float64) explanation {
+	return m.arithmetic(st, p, -1, len(p.sides)-1, x)[0]
+}
+
+// localOf keeps an unplaced figure for later steps, with the fingerprint of its
+// cheapest reading.
+func (m *run) localOf(st *state, p *prepared, sd *side, iv solver.Interval) *local {
+	l := &local{step: p.index, label: p.label, value: iv, vec: constant(iv.Mid())}
+	best := math.Inf(1)
+	for i := range sd.alts {
+		if sd.alts[i].kind == meant {
+			continue
+		}
+		m.lift(st, &sd.alts[i], false, func(r *reading) bool {
+			c := r.cost + 2*float64(r.opaque)
+			if c >= best {
+				return true
+			}
+			if rv := r.value(); !rv.IsVoid() && !rv.Holds(iv.Mid(), 0.02*math.Abs(iv.Mid())) {
+				return true
+			}
+			best = c
+			l.vec, l.held, l.tainted, l.known = r.vec, r.held, r.tainted, r.opaque == 0 && !r.held.Empty()
+			return true
+		})
+	}
+	if !l.known {
+		l.vec = constant(iv.Mid())
+	}
+	return l
+}
+
+// balances reports whether an equation between two expressions is true of the
+// quantities themselves: L d = (L − l) d1.
+func (m *run) balances(st *state, p *prepared) bool {
+	if len(p.sides) < 2 {
+		return false
+	}
+	var first []vec
+	for k := range p.sides {
+		if len(p.sides[k].alts) == 0 {
+			return false
+		}
+		var vs []vec
+		m.lift(st, &p.sides[k].alts[0], false, func(r *reading) bool {
+			if r.opaque == 0 && !r.held.Empty() {
+				vs = append(vs, r.vec)
+			}
+			return len(vs) < 200
+		})
+		if k == 0 {
+			first = vs
+			continue
+		}
+		hit := false
+		for _, a := range first {
+			for _, b := range vs {
+				if same(a, b) {
+					hit = true
+				}
+			}
+		}
+		if !hit {
+			return false
+		}
+	}
+	return true
+}

@@ -1,0 +1,406 @@
+package diagnose
+
+import (
+	"math"
+	"sort"
+	"strings"
+
+	"batten/parse"
+	"batten/solver"
+)
+
+// A placement is a quantity that a step may state, and what it costs to take
+// it for that, before its figures are judged.
+type placement struct {
+	slot  int
+	cost  float64
+	hint  string // the state of affairs the words speak of
+	digit byte   // the digit that told it, 0 none
+}
+
+const (
+	beamWidth   = 10
+	beamSpread  = 6.0
+	worstPlaced = 6
+)
+
+// search places and judges the steps in order, keeping the cheapest few ways
+// of reading the whole.
+func (m *run) search(s *parse.Script, steps []prepared) *state {
+	beam := []*state{{env: m.model.NewEnv()}}
+	for i := range steps {
+		p := &steps[i]
+		var next []*state
+		for _, st := range beam {
+			next = append(next, m.advance(st, p)...)
+		}
+		sort.SliceStable(next, func(a, b int) bool { return next[a].cost < next[b].cost })
+		limit := next[0].cost + beamSpread
+		width := beamWidth
+		if m.left < searchBudget/3 {
+			width = 3
+		}
+		if m.left <= 0 {
+			width = 1
+		}
+		n := 0
+		for n < len(next) && n < width && next[n].cost <= limit {
+			n++
+		}
+		beam = next[:n]
+	}
+	return beam[0]
+}
+
+// advance gives the states that follow from taking the step in each way.
+func (m *run) advance(st *state, p *prepared) []*state {
+	if p.step.Withdrawn {
+		return []*state{m.then(st, p, outcome{slot: -1, verdict: Aside, stated: math.NaN(), expected: math.NaN(), bad: -1}, placement{})}
+	}
+	places, unplaced := m.place(st, p)
+	var out []*state
+	best := math.Inf(1)
+	for _, pl := range places {
+		if pl.cost >= best+beamSpread {
+			continue
+		}
+		for _, o := range m.assess(st, p, pl.slot) {
+			o.cost += pl.cost
+			if o.cost < best {
+				best = o.cost
+			}
+			out = append(out, m.then(st, p, o, pl))
+		}
+	}
+	if best > unplaced || len(out) == 0 {
+		o := m.assessUnplaced(st, p)
+		o.cost += unplaced
+		out = append(out, m.then(st, p, o, placement{slot: -1}))
+	}
+	return out
+}
+
+// then is the state after a step came to the outcome.
+func (m *run) then(st *state, p *prepared, o outcome, pl placement) *state {
+	n := *st
+	n.table = nil
+	n.cost += o.cost
+	n.out = append(append(make([]outcome, 0, len(st.out)+8), st.out...), o)
+	if o.loc != nil {
+		n.locals = append(append([]local(nil), st.locals...), *o.loc)
+	}
+	for _, c := range o.charges {
+		if !c.free {
+			n.made = append(append([]made(nil), n.made...), made{c.fault, p.index})
+		}
+	}
+	if o.slot < 0 {
+		if o.loc == nil && len(o.charges) == 0 {
+			n.table = st.table
+		}
+		return &n
+	}
+	q := m.model.Quantities[o.slot]
+	if q.State != "" {
+		n.phase = q.State
+	}
+	if pl.digit != 0 && pl.hint == "" && q.State != "" {
+		d := make(map[byte]string, len(st.digits)+1)
+		for k, v := range st.digits {
+			d[k] = v
+		}
+		d[pl.digit] = q.State
+		n.digits = d
+	}
+	if o.value {
+		n.env = st.env.Clone()
+		iv := o.keep
+		if iv.IsVoid() {
+			iv = solver.Point(o.stated)
+		}
+		n.env.State(o.slot, iv)
+		n.tainted.Drop(o.slot)
+		if o.tainted {
+			n.tainted.Add(o.slot)
+			root := int16(o.from)
+			if o.verdict == Faulty || root == 0 {
+				root = int16(p.index + 1)
+			}
+			n.root[o.slot] = root
+		}
+	} else {
+		n.table = st.table
+	}
+	return &n
+}
+
+// place lists what the step may state, from its words, its unit, its form and
+// its figure; and what it costs to leave it unplaced.
+func (m *run) place(st *state, p *prepared) ([]placement, float64) {
+	cost := map[int]placement{}
+	put := func(pl placement) {
+		if old, ok := cost[pl.slot]; !ok || pl.cost < old.cost {
+			cost[pl.slot] = pl
+		}
+	}
+	matches := m.match(p.label)
+	top := 0.0
+	if len(matches) > 0 {
+		top = matches[0].score
+	}
+	heading := m.topic.StateOf(p.step.Heading)
+	digit := trailingDigit(p.label)
+	if top >= 0.5 {
+		for _, mt := range matches {
+			if mt.score < top-0.35 {
+				break
+			}
+			pl := placement{slot: mt.slot, cost: 2.5 * (top - mt.score)}
+			if top < 0.85 {
+				pl.cost += 0.3
+			}
+			m.stateCost(st, &pl, mt.state, heading, digit)
+			put(pl)
+		}
+	}
+	unplaced := 2.2
+	switch {
+	case top >= 0.85:
+		unplaced = 6
+	case top >= 0.6:
+		unplaced = 4.5
+	case p.label != "":
+		unplaced = 2.4
+	}
+	if top < 0.6 {
+		extra := 0.2
+		if p.label != "" {
+			extra = 0.6
+		}
+		for slot, c := range m.byForm(st, p) {
+			pl := placement{slot: slot, cost: extra + c}
+			m.stateCost(st, &pl, m.topic.StateOf(p.label), heading, digit)
+			put(pl)
+		}
+		for slot, c := range m.byFigure(st, p) {
+			pl := placement{slot: slot, cost: extra + c}
+			m.stateCost(st, &pl, m.topic.StateOf(p.label), heading, digit)
+			put(pl)
+		}
+	}
+	out := make([]placement, 0, len(cost))
+	for _, pl := range cost {
+		pl.cost += m.unitCost(p, pl.slot) + m.orderCost(st, p, pl.slot)
+		out = append(out, pl)
+	}
+	sort.Slice(out, func(i, j int) bool {
+		if out[i].cost != out[j].cost {
+			return out[i].cost < out[j].cost
+		}
+		return out[i].slot < out[j].slot
+	})
+	if len(out) > worstPlaced {
+		out = out[:worstPlaced]
+	}
+	return out, unplaced
+}
+
+// stateCost weighs the state of affairs that words, heading and the digit
+// behind a symbol speak of against the quantity's own.
+func (m *run) stateCost(st *state, pl *placement, said, heading string, digit byte) {
+	own := m.model.Quantities[pl.slot].State
+	pl.digit = digit
+	if own == "" {
+		if said != "" {
+			pl.cost += 0.2
+		}
+		return
+	}
+	switch {
+	case said != "":
+		pl.hint = said
+		if said != own {
+			pl.cost += 3.5
+		}
+	case heading != "":
+		if heading != own {
+			pl.cost += 2.2
+		}
+	case digit != 0 && st.digits[digit] != "":
+		if st.digits[digit] != own {
+			pl.cost += 1.6
+		}
+	case st.phase != "" && st.phase != own:
+		pl.cost += 0.35
+	}
+	if digit != 0 {
+		// another digit already stands for this state
+		for d, s := range st.digits {
+			if d != digit && s == own {
+				pl.cost += 1.0
+			}
+		}
+	}
+}
+
+func trailingDigit(label string) byte {
+	label = strings.TrimRight(label, " )]}'")
+	if len(label) < 2 {
+		return 0
+	}
+	c := label[len(label)-1]
+	if c >= '0' && c <= '9' {
+		return c
+	}
+	return 0
+}
+
+func (m *run) unitCost(p *prepared, slot int) float64 {
+	w := p.result
+	if w == nil {
+		return 0
+	}
+	if w.percent {
+		if m.units[slot] != nil && m.units[slot].Dim != (parse.Dim{}) {
+			return 2.5
+		}
+		return 0
+	}
+	if w.unit == nil {
+		return 0
+	}
+	if !m.unitFits(w.unit, slot) {
+		return 2.5
+	}
+	return 0
+}
+
+func (m *run) orderCost(st *state, p *prepared, slot int) float64 {
+	c := 0.0
+	if iv, ok := st.env.Stated(slot); ok && p.result != nil {
+		c += 0.25
+		again := false
+		for _, t := range m.statedAs(p.result, slot) {
+			if iv.Holds(t.value, t.slack) || m.bySign[slot] && iv.Holds(-t.value, t.slack) {
+				again = true
+			}
+		}
+		if !again {
+			c += 0.8
+		}
+	}
+	return c
+}
+
+// byForm finds the quantities whose formula, right or wrong as a known fault
+// has it, is that of the step's working.
+func (m *run) byForm(st *state, p *prepared) map[int]float64 {
+	out := map[int]float64{}
+	k := m.lastWorking(p)
+	if k < 0 {
+		return out
+	}
+	put := func(slot int, c float64) {
+		if old, ok := out[slot]; !ok || c < old {
+			out[slot] = c
+		}
+	}
+	for k := range p.sides {
+		for i := range p.sides[k].alts {
+			f := &p.sides[k].alts[i]
+			if f.kind == meant {
+				continue
+			}
+			n := 0
+			m.lift(st, f, false, func(r *reading) bool {
+				n++
+				if r.opaque > 0 || r.held.Empty() {
+					return n < 1500
+				}
+				for _, u := range []float64{1, 100, 0.01} {
+					v := r.vec.scale(u)
+					pen := 0.0
+					if u != 1 {
+						pen = 0.8
+					}
+					m.rightSlots(v[0], func(slot int) {
+						if same(v, m.right[slot]) {
+							put(slot, pen+r.cost*0.4)
+						}
+					})
+					if u != 1 {
+						continue
+					}
+					m.rightSlots(-v[0], func(slot int) {
+						if m.bySign[slot] && same(v.scale(-1), m.right[slot]) {
+							put(slot, 0.1+r.cost*0.4)
+						}
+					})
+					m.siteSlots(v[0], func(site *solver.Site) {
+						if same(v, m.siteVecs[site]) {
+							put(site.Slot, 0.3+r.cost*0.4)
+						}
+					})
+				}
+				return n < 1500
+			})
+		}
+	}
+	return out
+}
+
+func (m *run) rightSlots(x float64, f func(slot int)) {
+	tol := 1e-9 * math.Abs(x)
+	i := sort.Search(len(m.byValue), func(i int) bool { return m.byValue[i].x >= x-tol })
+	for ; i < len(m.byValue) && m.byValue[i].x <= x+tol; i++ {
+		f(m.byValue[i].slot)
+	}
+}
+
+func (m *run) siteSlots(x float64, f func(s *solver.Site)) {
+	tol := 1e-9 * math.Abs(x)
+	i := sort.Search(len(m.bySite), func(i int) bool { return m.bySite[i].x >= x-tol })
+	for ; i < len(m.bySite) && m.bySite[i].x <= x+tol; i++ {
+		f(m.bySite[i].site)
+	}
+}
+
+// byFigure finds the quantities whose figure the step's is, where it is
+// written sharply enough to tell.
+func (m *run) byFigure(st *state, p *prepared) map[int]float64 {
+	out := map[int]float64{}
+	w := p.result
+	if w == nil || w.digits < 3 && w.unit == nil {
+		return out
+	}
+	d := st.env.Derive()
+	for slot, q := range m.model.Quantities {
+		if w.unit != nil && !m.unitFits(w.unit, slot) {
+			continue
+		}
+		for i, t := range m.statedAs(w, slot) {
+			if i > 0 && w.unit == nil {
+				break
+			}
+			for _, f := range d.Figures(slot) {
+				hit := f.Holds(t.value, t.half)
+				if !hit && q.Signed {
+					hit = f.Holds(-t.value, t.half)
+				}
+				if hit {
+					c := 1.3
+					if w.digits >= 4 {
+						c = 1.0
+					}
+					if st.env.Has().Has(slot) || m.model.Given.Has(slot) {
+						c -= 0.3
+					}
+					if old, ok := out[slot]; !ok || c < old {
+						out[slot] = c
+					}
+				}
+			}
+		}
+	}
+	return out
+}

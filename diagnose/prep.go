@@ -1,0 +1,202 @@
+package diagnose
+
+import (
+	"math"
+	"strings"
+
+	"batten/parse"
+	"batten/solver"
+)
+
+// A prepared step is a step as read, with everything worked out once that does
+// not depend on where it is placed.
+type prepared struct {
+	step  *parse.Step
+	index int
+	sides []side
+	// result is the bare number the chain ends in, nil where it ends in an expression
+	result *written
+	label  string // label, or row and column words of a table
+	words  string // all other words on its lines, lower case
+}
+
+// A written figure: a bare number as the student put it down.
+type written struct {
+	value   float64 // in the unit written
+	ulp     float64 // one unit of the last written place
+	digits  int     // significant digits
+	unit    *parse.Unit
+	percent bool
+	signed  bool // an explicit sign stands before it
+	at      parse.Span
+	text    string
+}
+
+// A side is one link of the chain, in each of its readings.
+type side struct {
+	expr    parse.Expr
+	at      parse.Span
+	unit    *parse.Unit
+	bare    *written // set where it is a bare number
+	alts    []form   // readings of an expression; the first is the plain one
+	names   bool     // words stand in it as operands
+	figures bool     // numbers stand in it that are more than small constants
+}
+
+// A form is one reading of an expression's brackets, compiled over its leaves.
+type form struct {
+	expr   parse.Expr
+	kind   formKind
+	code   solver.Code
+	leaves []leaf
+}
+
+type formKind uint8
+
+const (
+	asWritten  formKind = iota
+	calculator          // implied products bind no tighter than written ones
+	meant               // brackets the student left unwritten
+)
+
+// A leaf is a number or a name in an expression.
+type leaf struct {
+	num  *parse.Num
+	name *parse.Name
+	at   parse.Span
+	ulp  float64
+	sig  int
+}
+
+const maxLeaves = 24
+
+func prepare(s *parse.Script) []prepared {
+	out := make([]prepared, 0, len(s.Steps))
+	for i := range s.Steps {
+		st := &s.Steps[i]
+		p := prepared{step: st, index: i, words: strings.ToLower(st.Words)}
+		p.label = st.Label
+		if p.label == "" {
+			p.label = strings.TrimSpace(st.Row + " " + st.Column)
+		} else if st.Column != "" {
+			p.label += " " + st.Column
+		}
+		for j := range st.Sides {
+			p.sides = append(p.sides, prepareSide(&st.Sides[j]))
+		}
+		if n := len(p.sides); n > 0 && p.sides[n-1].bare != nil {
+			p.result = p.sides[n-1].bare
+		}
+		out = append(out, p)
+	}
+	return out
+}
+
+func prepareSide(s *parse.Side) side {
+	sd := side{expr: s.Expr, at: s.At, unit: s.Unit}
+	if n, v, ok := parse.Bare(s.Expr); ok {
+		w := writtenOf(n, v)
+		if w.unit == nil {
+			w.unit = s.Unit
+		}
+		w.at = s.At
+		_, w.signed = s.Expr.(*parse.Neg)
+		sd.bare = &w
+		return sd
+	}
+	add := func(e parse.Expr, k formKind) {
+		if f, ok := compileForm(e, k); ok {
+			sd.alts = append(sd.alts, f)
+		}
+	}
+	add(s.Expr, asWritten)
+	if e, ok := parse.Calculator(s.Expr); ok {
+		add(e, calculator)
+	}
+	for _, e := range parse.Meant(s.Expr) {
+		add(e, meant)
+	}
+	if len(sd.alts) > 0 {
+		for _, l := range sd.alts[0].leaves {
+			if l.name != nil {
+				sd.names = true
+			} else if !smallConstant(l.num) {
+				sd.figures = true
+			}
+		}
+	}
+	return sd
+}
+
+func smallConstant(n *parse.Num) bool {
+	switch n.Value {
+	case 1, 2, 3, 4, 12, 100, 0.5:
+		return n.Unit == nil
+	}
+	return false
+}
+
+func compileForm(e parse.Expr, k formKind) (form, bool) {
+	f := form{expr: e, kind: k}
+	index := map[parse.Expr]int{}
+	code, err := solver.Compile(e, func(l parse.Expr) (int, bool) {
+		if i, ok := index[l]; ok {
+			return i, true
+		}
+		i := len(f.leaves)
+		switch l := l.(type) {
+		case *parse.Num:
+			w := writtenOf(l, l.Value)
+			f.leaves = append(f.leaves, leaf{num: l, at: l.At, ulp: w.ulp, sig: w.digits})
+		case *parse.Name:
+			f.leaves = append(f.leaves, leaf{name: l, at: l.At})
+		}
+		index[l] = i
+		return i, true
+	})
+	if err != nil || len(f.leaves) > maxLeaves {
+		return f, false
+	}
+	f.code = code
+	return f, true
+}
+
+func writtenOf(n *parse.Num, v float64) written {
+	w := written{value: v, unit: n.Unit, percent: n.Percent, text: n.Text, at: n.At}
+	places := n.Places
+	w.ulp = math.Pow(10, -float64(places))
+	if n.Percent {
+		w.ulp /= 100
+	}
+	lead := false
+	for _, r := range n.Text {
+		if r >= '0' && r <= '9' {
+			if r != '0' {
+				lead = true
+			}
+			if lead {
+				w.digits++
+			}
+		}
+	}
+	if places == 0 && !n.Percent && strings.ContainsAny(n.Text, "½¼¾/°'′") {
+		w.ulp = 1e-6
+	}
+	return w
+}
+
+// eval evaluates the form with the leaves' figures.
+func (f *form) eval(v []float64) float64 { return f.code.Eval(v) }
+
+// literal evaluates a form of numbers alone; ok is false where names stand in it.
+func (f *form) literal() (float64, bool) {
+	var v [maxLeaves]float64
+	for i, l := range f.leaves {
+		if l.num == nil {
+			return 0, false
+		}
+		v[i] = l.num.Value
+	}
+	x := f.code.Eval(v[:len(f.leaves)])
+	return x, !math.IsNaN(x)
+}

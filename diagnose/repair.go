@@ -1,0 +1,350 @@
+package diagnose
+
+import (
+	"math"
+
+	"batten/parse"
+	"batten/solver"
+)
+
+// repairs looks for the one change to the student's own expression that makes
+// it right: another operand, another operation, a factor put back. It gives
+// the place of the change, which is the place of the fault.
+func (m *run) repairs(st *state, p *prepared, slot, k int, readings []*reading) []explanation {
+	var out []explanation
+	right := m.right[slot]
+	for _, r := range readings {
+		if m.left <= 0 {
+			break
+		}
+		if r.form.kind == meant && len(out) > 0 {
+			break
+		}
+		rep := &repairer{run: m, st: st, p: p, slot: slot, side: k, r: r, right: right}
+		out = append(out, rep.operands()...)
+		out = append(out, rep.tree()...)
+	}
+	return out
+}
+
+type repairer struct {
+	*run
+	st    *state
+	p     *prepared
+	slot  int
+	side  int
+	r     *reading
+	right vec
+}
+
+func (r *repairer) hit(v vec) bool {
+	return same(v, r.right) || r.bySign[r.slot] && same(v, r.right.scale(-1))
+}
+
+func (r *repairer) explanation(fault string, cost float64, at parse.Span) explanation {
+	return explanation{
+		cost: r.r.cost*0.6 + cost, named: true, tainted: r.r.tainted, read: r.r,
+		charges: []charge{{fault: fault, side: r.side, at: at, shown: ShownWritten, slot: r.slot, picks: r.r}},
+	}
+}
+
+// operands tries every known quantity in the place of each leaf.
+func (r *repairer) operands() []explanation {
+	var out []explanation
+	n := len(r.r.picks)
+	var in [nWorlds][maxLeaves]float64
+	for w := range in {
+		for i := range r.r.picks {
+			in[w][i] = r.r.picks[i].vec[w]
+		}
+	}
+	for i := range r.r.picks {
+		pk := &r.r.picks[i]
+		r.budget(len(r.model.Quantities) / 8)
+		for s := range r.model.Quantities {
+			if s == pk.slot || s == r.slot {
+				continue
+			}
+			alike := pk.slot >= 0 && r.units[s] == r.units[pk.slot]
+			opaque := pk.slot < 0 && pk.held.Empty() && pk.local == 0 && pk.cost >= 0.5
+			if !alike && !opaque {
+				continue
+			}
+			var v vec
+			ok := true
+			for w := range v {
+				old := in[w][i]
+				in[w][i] = r.Marker.right[s][w]
+				v[w] = r.r.form.code.Eval(in[w][:n])
+				in[w][i] = old
+				if w == 0 && !solver.Close(v[0], r.right[0]) && !(r.bySign[r.slot] && solver.Close(v[0], -r.right[0])) {
+					ok = false
+					break
+				}
+			}
+			if !ok || !r.hit(v) {
+				continue
+			}
+			at := r.r.form.leaves[i].at
+			if alike {
+				e := r.explanation(FaultOperand, costOperand, at)
+				e.charges[0].right = r.figure(s)
+				e.charges[0].unwritten = 0
+				out = append(out, e)
+				continue
+			}
+			// a figure that stands for nothing known, where one is due
+			e := r.explanation(FaultMiscopied, costMiscopied+1.6, at)
+			e.charges[0].right = r.figure(s)
+			want := r.figure(s)
+			got := r.r.form.leaves[i].num
+			if got == nil {
+				continue
+			}
+			if !alikeDigits(got.Text, want, got.Places) {
+				e.charges[0].fault = FaultUnexplained
+				e.cost = r.r.cost*0.6 + costUnexplained - 0.8
+				e.named = false
+			}
+			out = append(out, e)
+		}
+	}
+	return out
+}
+
+// alikeDigits reports whether most of the digits agree, so that copying can
+// have turned one into the other.
+func alikeDigits(text string, x float64, places int) bool {
+	a, b := digitsOf(text), figuresOf(x, places)
+	if len(a) != len(b) || len(a) < 2 {
+		return false
+	}
+	n := 0
+	for i := range a {
+		if a[i] == b[i] {
+			n++
+		}
+	}
+	return n*2 >= len(a)
+}
+
+func (r *repairer) figure(s int) float64 {
+	if iv, ok := r.st.env.Stated(s); ok {
+		return iv.Mid()
+	}
+	if f := r.st.env.Derive().Derived(s); len(f) > 0 {
+		return f[0].Mid()
+	}
+	return r.reference(s)
+}
+
+// node is a part of the expression with its figures.
+type node struct {
+	e    parse.Expr
+	v    vec
+	x, y int // operands' indices, -1 none
+	op   byte
+	up   int
+	at   parse.Span
+	leaf bool
+	fn   string
+}
+
+// tree tries another operation at each node, and a factor or a term put back.
+func (r *repairer) tree() []explanation {
+	nodes := r.nodes()
+	if len(nodes) == 0 {
+		return nil
+	}
+	var out []explanation
+	root := len(nodes) - 1
+	up := func(i int, v vec) vec { return r.lifted(nodes, i, v) }
+	for i := range nodes {
+		n := &nodes[i]
+		r.budget(3)
+		if n.op != 0 && n.y >= 0 {
+			for _, op := range []byte{'+', '-', '*', '/'} {
+				if op == n.op || n.op == '^' {
+					continue
+				}
+				var v vec
+				for w := range v {
+					v[w] = operate(op, nodes[n.x].v[w], nodes[n.y].v[w])
+				}
+				if r.hit(up(i, v)) {
+					out = append(out, r.explanation(FaultOperation, costOperation, n.at))
+				}
+				// a quotient upside down
+				if op == '*' && n.op == '/' {
+					for w := range v {
+						v[w] = operate('/', nodes[n.y].v[w], nodes[n.x].v[w])
+					}
+					if r.hit(up(i, v)) {
+						out = append(out, r.explanation(FaultOperation, costOperation+0.1, n.at))
+					}
+				}
+			}
+		}
+		for _, pw := range []float64{2, 3} {
+			var v vec
+			for w := range v {
+				v[w] = math.Pow(n.v[w], pw)
+			}
+			if n.leaf && r.hit(up(i, v)) {
+				out = append(out, r.explanation(FaultFactor, costFactor, n.at))
+			}
+		}
+		// a power too low by one
+		if n.op == '^' {
+			var v vec
+			for w := range v {
+				v[w] = n.v[w] * nodes[n.x].v[w]
+			}
+			if r.hit(up(i, v)) {
+				out = append(out, r.explanation(FaultFactor, costFactor, n.at))
+			}
+		}
+		if n.up >= 0 && (nodes[n.up].op == '*' || nodes[n.up].op == '^') && i != root {
+			continue // a factor left out of a product shows at the product
+		}
+		r.missing(nodes, i, up, &out)
+	}
+	return out
+}
+
+// missing tries each known quantity, and the constants of formulas, as the
+// factor or term that was left out at a node.
+func (r *repairer) missing(nodes []node, i int, up func(int, vec) vec, out *[]explanation) {
+	n := &nodes[i]
+	try := func(q vec, cost float64, constant bool) {
+		for _, op := range []byte{'*', '/', '+', '-'} {
+			if constant && (op == '+' || op == '-') {
+				continue
+			}
+			var v vec
+			for w := range v {
+				v[w] = operate(op, n.v[w], q[w])
+			}
+			u := up(i, v)
+			if solver.Close(u[0], r.right[0]) && r.hit(u) || r.bySign[r.slot] && solver.Close(u[0], -r.right[0]) && r.hit(u) {
+				*out = append(*out, r.explanation(FaultFactor, cost, n.at))
+			}
+		}
+	}
+	r.budget(len(r.model.Quantities) / 4)
+	for s := range r.model.Quantities {
+		if s == r.slot {
+			continue
+		}
+		c := costFactor
+		if r.model.Above[s].Has(r.slot) {
+			c += 1
+		}
+		try(r.Marker.right[s], c, false)
+	}
+	for _, k := range []float64{2, 3, 12, 100} {
+		try(constant(k), costFactor, true)
+	}
+}
+
+func operate(op byte, x, y float64) float64 {
+	switch op {
+	case '+':
+		return x + y
+	case '-':
+		return x - y
+	case '*':
+		return x * y
+	case '/':
+		if y == 0 {
+			return math.NaN()
+		}
+		return x / y
+	case '^':
+		return math.Pow(x, y)
+	}
+	return math.NaN()
+}
+
+// lifted is the whole expression's figures with node i's replaced.
+func (r *repairer) lifted(nodes []node, i int, v vec) vec {
+	for nodes[i].up >= 0 {
+		j := nodes[i].up
+		n := &nodes[j]
+		for w := range v {
+			switch {
+			case n.fn != "":
+				v[w] = math.NaN()
+			case n.y < 0:
+				v[w] = -v[w]
+			case n.x == i:
+				v[w] = operate(n.op, v[w], nodes[n.y].v[w])
+			default:
+				v[w] = operate(n.op, nodes[n.x].v[w], v[w])
+			}
+		}
+		i = j
+	}
+	return v
+}
+
+// nodes lists the expression's parts, operands before what they stand in.
+func (r *repairer) nodes() []node {
+	var out []node
+	leaf := map[parse.Span]int{}
+	for i, l := range r.r.form.leaves {
+		leaf[l.at] = i
+	}
+	bad := false
+	var walk func(e parse.Expr) int
+	add := func(n node) int {
+		n.up = -1
+		out = append(out, n)
+		i := len(out) - 1
+		if n.x >= 0 {
+			out[n.x].up = i
+		}
+		if n.y >= 0 {
+			out[n.y].up = i
+		}
+		return i
+	}
+	walk = func(e parse.Expr) int {
+		switch e := e.(type) {
+		case *parse.Group:
+			return walk(e.X)
+		case *parse.Num, *parse.Name:
+			i, ok := leaf[e.Span()]
+			if !ok {
+				bad = true
+				return add(node{e: e, x: -1, y: -1})
+			}
+			return add(node{e: e, v: r.r.picks[i].vec, x: -1, y: -1, leaf: true, at: e.Span()})
+		case *parse.Neg:
+			x := walk(e.X)
+			return add(node{e: e, v: out[x].v.scale(-1), x: x, y: -1, op: 'n', at: e.At})
+		case *parse.Binary:
+			x := walk(e.X)
+			y := walk(e.Y)
+			n := node{e: e, x: x, y: y, op: byte(e.Op), at: e.At}
+			for w := range n.v {
+				n.v[w] = operate(n.op, out[x].v[w], out[y].v[w])
+			}
+			return add(n)
+		case *parse.Call:
+			bad = bad || len(e.Args) != 1
+			if bad {
+				return add(node{e: e, x: -1, y: -1})
+			}
+			x := walk(e.Args[0])
+			return add(node{e: e, x: x, y: -1, fn: e.Func, at: e.At, v: vec{math.NaN()}})
+		}
+		bad = true
+		return add(node{e: e, x: -1, y: -1})
+	}
+	walk(r.r.form.expr)
+	if bad {
+		return nil
+	}
+	return out
+}

@@ -1,0 +1,461 @@
+package diagnose
+
+import (
+	"math"
+	"sort"
+
+	"batten/parse"
+	"batten/rules"
+	"batten/solver"
+)
+
+// nWorlds is how many random worlds identity is tested in, at most.
+const nWorlds = 3
+
+// vec holds one figure for each random world: a formula's fingerprint.
+type vec [nWorlds]float64
+
+func same(a, b vec) bool {
+	for i := range a {
+		if !solver.Close(a[i], b[i]) {
+			return false
+		}
+	}
+	return true
+}
+
+func (v vec) scale(f float64) vec {
+	for i := range v {
+		v[i] *= f
+	}
+	return v
+}
+
+// A state is one way of having read the script so far: what each step was
+// taken for and what the student has stated by it. States are never changed
+// once made; the search keeps the cheapest few.
+type state struct {
+	env     *solver.Env
+	tainted solver.Set             // stated slots whose figure is wrong or follows from one
+	root    [solver.MaxSlots]int16 // for tainted slots: 1 + the step where the fault is
+	made    []made                 // faults so far
+	locals  []local                // steps that stand for nothing known, but may be used later
+	out     []outcome              // one a step
+	cost    float64
+	phase   string          // state of affairs last spoken of ("bilged"), from the placed quantities
+	digits  map[byte]string // what the digits behind symbols have meant so far
+	table   *valueTable     // lazily: figures known in this state
+}
+
+// made is a fault the student has made.
+type made struct {
+	fault string
+	step  int
+}
+
+// local is an intermediate figure of the student's own.
+type local struct {
+	step    int
+	label   string
+	value   solver.Interval
+	vec     vec
+	held    solver.Set
+	tainted bool
+	known   bool // the fingerprint is that of a formula over known quantities
+}
+
+func (s *state) hasMade(fault string) bool {
+	for _, m := range s.made {
+		if m.fault == fault {
+			return true
+		}
+	}
+	return false
+}
+
+// A known figure: something a number in the student's working may stand for.
+type known struct {
+	iv      solver.Interval
+	vec     vec
+	slot    int // -1: not a quantity
+	scale   float64
+	cost    float64
+	tainted bool
+	stated  bool
+	local   int          // 1 + index into locals
+	site    *solver.Site // the figure is what this fault would give
+	held    solver.Set
+	slip    string  // a copying slip has to be assumed: the fault's id
+	right   float64 // with slip: the figure that should stand there
+	what    string
+}
+
+// valueTable holds the known figures in order of value.
+type valueTable struct {
+	all  []known
+	base []int // indices of those that forms are built from
+}
+
+const (
+	costDerived   = 0.3 // a figure not written down before
+	costReference = 0.9 // the right figure where the student has another
+	costScaled    = 0.8 // in another unit than the quantity's own
+	costSpoilt    = 2.0 // a figure only a fault gives
+	costForm      = 1.2 // worked in the head from one or two known figures
+)
+
+func (m *run) values(st *state) *valueTable {
+	if st.table != nil {
+		return st.table
+	}
+	t := &valueTable{}
+	d := st.env.Derive()
+	free := m.freeSites(st)
+	var df *solver.Deriver
+	if len(free) > 0 {
+		df = st.env.Derive(free...)
+	}
+	for s, q := range m.model.Quantities {
+		ref := m.model.Worlds[0][s]
+		v := m.right[s]
+		var held solver.Set
+		held.Add(s)
+		add := func(iv solver.Interval, cost float64, tainted, stated bool, site *solver.Site) {
+			if iv.IsVoid() {
+				return
+			}
+			k := known{iv: iv, vec: v, slot: s, scale: 1, cost: cost, tainted: tainted, stated: stated, site: site, held: held}
+			if site != nil {
+				k.vec = m.siteVec(site)
+				k.held = solver.Set{}
+			}
+			t.all = append(t.all, k)
+			if site == nil && cost <= costDerived {
+				t.base = append(t.base, len(t.all)-1)
+			}
+			for _, f := range m.also[s] {
+				c := k
+				c.iv = solver.Interval{Lo: iv.Lo * f, Hi: iv.Hi * f}
+				c.scale = f
+				c.vec = k.vec.scale(f)
+				c.cost += costScaled
+				t.all = append(t.all, c)
+			}
+			if q.Signed && iv.Hi < 0 { // the size of a signed figure
+				c := k
+				c.iv = solver.Interval{Lo: -iv.Hi, Hi: -iv.Lo}
+				c.vec = k.vec.scale(-1)
+				c.cost += 0.1
+				t.all = append(t.all, c)
+			}
+		}
+		switch iv, ok := st.env.Stated(s); {
+		case m.model.Given.Has(s) && !ok:
+			add(solver.Point(ref), 0, false, true, nil)
+		case ok:
+			add(iv, 0, st.tainted.Has(s), true, nil)
+			if !iv.Holds(ref, 1e-9*math.Abs(ref)) {
+				add(solver.Point(ref), costReference, false, false, nil)
+			}
+		default:
+			refSeen := false
+			for _, f := range d.Derived(s) {
+				if f.Holds(ref, 1e-9*math.Abs(ref)) {
+					refSeen = true
+				}
+				add(f.Interval, costDerived, !f.From.And(st.tainted).Empty(), false, nil)
+			}
+			if df != nil {
+				for _, f := range df.Derived(s) {
+					add(f.Interval, costDerived+0.1, true, false, nil)
+				}
+			}
+			if !refSeen {
+				add(solver.Point(ref), costReference, false, false, nil)
+			}
+			for _, site := range m.model.Sites[s] {
+				if iv := m.siteRange(d, site); !iv.IsVoid() {
+					add(iv, costSpoilt+site.Fault.Rarity, true, false, site)
+				}
+			}
+		}
+	}
+	for i, l := range st.locals {
+		t.all = append(t.all, known{iv: l.value, vec: l.vec, slot: -1, scale: 1, cost: 0.1, tainted: l.tainted, stated: true, local: i + 1, held: l.held})
+		t.base = append(t.base, len(t.all)-1)
+	}
+	st.table = t
+	return t
+}
+
+// siteRange is what a fault gives at its site from the student's figures.
+func (m *run) siteRange(d *solver.Deriver, site *solver.Site) solver.Interval {
+	var in [solver.MaxSlots]solver.Interval
+	for _, s := range site.Code.Deps() {
+		f := d.Figures(s)
+		if len(f) == 0 {
+			return solver.Void()
+		}
+		in[s] = f[0].Interval
+	}
+	return site.Code.Range(in[:len(m.model.Quantities)])
+}
+
+func (m *run) siteVec(site *solver.Site) vec {
+	if v, ok := m.siteVecs[site]; ok {
+		return v
+	}
+	return vec{math.NaN()}
+}
+
+// freeSites are the sites of faults already made and of faults of the same
+// idea: wrong there again follows from the first.
+func (m *run) freeSites(st *state) []*solver.Site {
+	if len(st.made) == 0 {
+		return nil
+	}
+	var out []*solver.Site
+	for s := range m.model.Quantities {
+		if st.env.Has().Has(s) {
+			continue
+		}
+		for _, site := range m.model.Sites[s] {
+			if m.isFree(st, site.Fault) && site.Fault.Together && st.hasMade(site.Fault.ID) {
+				out = append(out, site)
+				break
+			}
+		}
+	}
+	return out
+}
+
+// isFree reports whether the fault, made now, would be an earlier one again.
+func (m *run) isFree(st *state, f *rules.Fault) bool {
+	for _, x := range st.made {
+		if x.fault == f.ID || m.sameIdea(x.fault, f.ID) {
+			return true
+		}
+	}
+	return false
+}
+
+func (m *run) sameIdea(a, b string) bool {
+	if a == b {
+		return true
+	}
+	ga := m.ideas[a]
+	for _, x := range ga {
+		for _, y := range m.ideas[b] {
+			if x == y {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// candidates lists what a number in the working may stand for, cheapest first.
+func (m *run) candidates(st *state, l *leaf, slips bool) []known {
+	if l.num == nil {
+		return m.named(st, l)
+	}
+	n := l.num.Value
+	t := m.values(st)
+	var out []known
+	direct := false
+	for i := range t.all {
+		k := &t.all[i]
+		if u := l.num.Unit; u != nil && k.slot >= 0 && !m.unitFits(u, k.slot) {
+			continue
+		}
+		if k.iv.Holds(n, 0.505*l.ulp+1e-9*math.Abs(n)) {
+			c := *k
+			if !k.iv.Holds(n, 1e-6*math.Abs(n)) {
+				c.cost += 0.1
+			}
+			out = append(out, c)
+			if k.cost < costSpoilt {
+				direct = true
+			}
+		} else if l.sig >= 2 && k.cost < costSpoilt && k.iv.Holds(n, 1.01*l.ulp) {
+			c := *k
+			c.cost += 0.6
+			out = append(out, c)
+			direct = true
+		}
+	}
+	if !direct && l.sig >= 2 {
+		out = m.forms(t, n, l, out)
+	}
+	if slips {
+		out = m.slips(t, l, out)
+	}
+	cost := 0.0
+	switch {
+	case smallConstant(l.num):
+	case l.sig <= 2 && n == math.Trunc(n):
+		cost = 0.5
+	default:
+		cost = 1.5
+	}
+	out = append(out, known{iv: solver.Point(n), vec: constant(n), slot: -1, scale: 1, cost: cost, stated: true})
+	sort.SliceStable(out, func(i, j int) bool { return out[i].cost < out[j].cost })
+	if len(out) > maxCandidates {
+		out = out[:maxCandidates]
+	}
+	return out
+}
+
+const maxCandidates = 9
+
+func constant(n float64) vec { return vec{n, n, n} }
+
+// named lists what a word used as an operand may stand for.
+func (m *run) named(st *state, l *leaf) []known {
+	text := l.name.Text
+	var out []known
+	for i := range st.locals {
+		if lc := &st.locals[len(st.locals)-1-i]; lc.label != "" && lc.label == text {
+			out = append(out, known{iv: lc.value, vec: lc.vec, slot: -1, scale: 1, cost: 0, tainted: lc.tainted, stated: true, local: len(st.locals) - i, held: lc.held})
+			break
+		}
+	}
+	d := st.env.Derive()
+	for _, mt := range m.match(text) {
+		s := mt.slot
+		var held solver.Set
+		held.Add(s)
+		cost := 1.2 * (1 - mt.score)
+		if mt.state != "" && m.model.Quantities[s].State != "" && mt.state != m.model.Quantities[s].State {
+			cost += 1.5
+		}
+		iv, ok := st.env.Stated(s)
+		if !ok && !m.model.Given.Has(s) {
+			cost += 0.2
+			if f := d.Derived(s); len(f) > 0 {
+				iv = f[0].Interval
+			}
+		} else if !ok {
+			iv = solver.Point(m.model.Worlds[0][s])
+		}
+		out = append(out, known{iv: iv, vec: m.right[s], slot: s, scale: 1, cost: cost, tainted: st.tainted.Has(s), stated: ok, held: held})
+	}
+	sort.SliceStable(out, func(i, j int) bool { return out[i].cost < out[j].cost })
+	if len(out) > maxCandidates {
+		out = out[:maxCandidates]
+	}
+	return out
+}
+
+// forms adds what a figure may be where it was worked in the head from one or
+// two known ones: a square, a half, a product, a difference.
+func (m *run) forms(t *valueTable, n float64, l *leaf, out []known) []known {
+	tol := 0.505*l.ulp + 1e-9*math.Abs(n)
+	hit := func(x float64) bool { return math.Abs(x-n) <= tol }
+	add := func(v vec, iv float64, held solver.Set, cost float64, tainted bool) {
+		out = append(out, known{iv: solver.Point(iv), vec: v, slot: -1, scale: 1, cost: cost, tainted: tainted, held: held})
+	}
+	start := len(out)
+	for _, i := range t.base {
+		k := &t.all[i]
+		x := k.iv.Mid()
+		one := func(y float64, f func(float64) float64, cost float64) {
+			if hit(y) {
+				var v vec
+				for w := range v {
+					v[w] = f(k.vec[w])
+				}
+				add(v, y, k.held, costForm+cost+k.cost, k.tainted)
+			}
+		}
+		if k.slot >= 0 && m.ratio[k.slot] {
+			one(1-x, func(a float64) float64 { return 1 - a }, 0)
+			one(100*x, func(a float64) float64 { return 100 * a }, 0.2)
+		}
+		one(x*x, func(a float64) float64 { return a * a }, 0)
+		one(x*x*x, func(a float64) float64 { return a * a * a }, 0)
+		one(x/2, func(a float64) float64 { return a / 2 }, 0)
+		one(2*x, func(a float64) float64 { return 2 * a }, 0.1)
+		one(12*x, func(a float64) float64 { return 12 * a }, 0.1)
+		one(x*x*x/12, func(a float64) float64 { return a * a * a / 12 }, 0.1)
+		one(x*x/12, func(a float64) float64 { return a * a / 12 }, 0.2)
+		one(x/12, func(a float64) float64 { return a / 12 }, 0.2)
+		one(1/x, func(a float64) float64 { return 1 / a }, 0.2)
+		one(x/100, func(a float64) float64 { return a / 100 }, 0.2)
+		one(100*x, func(a float64) float64 { return 100 * a }, 0.3)
+	}
+	if l.sig < 3 && len(out) > start {
+		return out
+	}
+	for a, i := range t.base {
+		p := &t.all[i]
+		x := p.iv.Mid()
+		for _, j := range t.base[a+1:] {
+			q := &t.all[j]
+			y := q.iv.Mid()
+			two := func(z float64, f func(a, b float64) float64, cost float64) {
+				if hit(z) && len(out) < start+14 {
+					var v vec
+					for w := range v {
+						v[w] = f(p.vec[w], q.vec[w])
+					}
+					add(v, z, p.held.Or(q.held), costForm+0.3+cost+p.cost+q.cost, p.tainted || q.tainted)
+				}
+			}
+			two(x*y, func(a, b float64) float64 { return a * b }, 0)
+			two(x-y, func(a, b float64) float64 { return a - b }, 0)
+			two(y-x, func(a, b float64) float64 { return b - a }, 0)
+			two(x+y, func(a, b float64) float64 { return a + b }, 0)
+			if y != 0 {
+				two(x/y, func(a, b float64) float64 { return a / b }, 0.2)
+			}
+			if x != 0 {
+				two(y/x, func(a, b float64) float64 { return b / a }, 0.2)
+			}
+			two((x+y)/2, func(a, b float64) float64 { return (a + b) / 2 }, 0.3)
+			two((x-y)/2, func(a, b float64) float64 { return (a - b) / 2 }, 0.3)
+			two((y-x)/2, func(a, b float64) float64 { return (b - a) / 2 }, 0.3)
+			two(x*y*y*y, func(a, b float64) float64 { return a * b * b * b }, 0.3)
+			two(y*x*x*x, func(a, b float64) float64 { return b * a * a * a }, 0.3)
+		}
+	}
+	return out
+}
+
+// slips adds known figures that the number would be with one digit wrong or
+// two changed round.
+func (m *run) slips(t *valueTable, l *leaf, out []known) []known {
+	if l.sig < 2 {
+		return out
+	}
+	text := l.num.Text
+	for i := range t.all {
+		k := &t.all[i]
+		if k.cost >= costReference || k.scale != 1 {
+			continue
+		}
+		cost, ok := digitSlip(text, l.num.Value, k.iv.Mid(), l.num.Places)
+		if !ok {
+			if p := placesOf(k.iv.Mid()); p >= 0 && p != l.num.Places {
+				cost, ok = digitSlip(text, l.num.Value, k.iv.Mid(), p)
+			}
+		}
+		if !ok {
+			continue
+		}
+		c := *k
+		c.slip = FaultMiscopied
+		c.right = k.iv.Mid()
+		c.cost += cost
+		out = append(out, c)
+	}
+	return out
+}
+
+func (m *run) unitFits(u *parse.Unit, slot int) bool {
+	qu := m.units[slot]
+	if qu == nil {
+		return u.Dim == parse.Dim{}
+	}
+	return u.Dim == qu.Dim
+}

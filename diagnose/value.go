@@ -1,0 +1,155 @@
+package diagnose
+
+import (
+	"math"
+
+	"batten/rules"
+	"batten/solver"
+)
+
+// explainValue explains a bare result: which faults in this step, or in those
+// that were not written, would give it. Where more than one does, they are
+// told as alternatives.
+func (m *run) explainValue(st *state, p *prepared, slot int, t target, figs []solver.Figure) []explanation {
+	side := len(p.sides) - 1
+	at := p.sides[side].at
+	var fits []explanation
+	hits := func(fs []solver.Figure) bool {
+		for i := range fs {
+			f := fs[i].Interval
+			if f.Holds(t.value, 1.01*t.half+1e-9*math.Abs(t.value)) {
+				return true
+			}
+			if m.bySign[slot] && (solver.Interval{Lo: -f.Hi, Hi: -f.Lo}).Holds(t.value, 1.01*t.half) {
+				return true
+			}
+		}
+		return false
+	}
+	add := func(faults []*rules.Fault, sites []*solver.Site, cost float64) {
+		e := explanation{cost: cost, named: true, sites: sites}
+		for _, f := range faults {
+			c := charge{fault: f.ID, side: side, at: at, shown: ShownFits, slot: slot, free: m.isFree(st, f)}
+			on := -1
+			for _, s := range sites {
+				if s.Fault == f && (on < 0 || s.Slot == slot) {
+					on = s.Slot
+				}
+			}
+			if on >= 0 && on != slot {
+				c.unwritten = on + 1
+			}
+			e.charges = append(e.charges, c)
+		}
+		if allFree(e.charges) {
+			e.free, e.cost = true, 0.4
+		}
+		fits = append(fits, e)
+	}
+	hs := m.unwrittenFaults(st, slot)
+	for i := range hs {
+		h := &hs[i]
+		m.budget(6)
+		if hits(st.env.Derive(h.sites...).Derived(slot)) {
+			add(h.faults, h.sites, h.cost+0.3*float64(len(h.sites)-1))
+		}
+	}
+	if t.digits >= 2 {
+		for i := range figs {
+			x := figs[i].Mid() / t.scale
+			w := p.result
+			if _, ok := shifted(w.value, x, w.ulp); ok {
+				fits = append(fits, m.generic(FaultDecimal, costDecimal, side, p, slot))
+				break
+			}
+			if r := figuresOf(x, w.places()); len(r) >= 3 && transposed(digitsOf(w.text), r) {
+				fits = append(fits, m.generic(FaultTransposed, costTransposed, side, p, slot))
+				break
+			}
+			if m.model.Given.Has(slot) {
+				if c, ok := digitSlip(w.text, w.value, x, w.places()); ok {
+					fits = append(fits, m.generic(FaultMiscopied, c, side, p, slot))
+					break
+				}
+			}
+		}
+		// A figure put down once more, for a table or an answer, may be miscopied.
+		if iv, ok := st.env.Stated(slot); ok {
+			if c, ok := digitSlip(p.result.text, p.result.value, iv.Mid()/t.scale, p.result.places()); ok {
+				fits = append(fits, m.generic(FaultMiscopied, c-0.2, side, p, slot))
+			}
+		}
+	}
+	if len(fits) == 0 && t.digits >= 4 && m.left > 0 {
+		n := 0
+		for i := range hs {
+			for j := i + 1; j < len(hs) && m.left > 0; j++ {
+				a, b := &hs[i], &hs[j]
+				if a.faults[0] == b.faults[0] || overlap(a.sites, b.sites) || m.sameIdea(a.faults[0].ID, b.faults[0].ID) {
+					continue
+				}
+				m.budget(6)
+				set := append(append([]*solver.Site(nil), a.sites...), b.sites...)
+				if hits(st.env.Derive(set...).Derived(slot)) {
+					n++
+					add([]*rules.Fault{a.faults[0], b.faults[0]}, set, a.cost+b.cost+costTwo+0.5)
+				}
+			}
+		}
+		if n > 3 {
+			fits = nil // so many pairs give it that none of them says anything
+		}
+	}
+	sortExplanations(fits)
+	// One figure, several faults that give it: all are told.
+	if len(fits) > 0 && !fits[0].free {
+		var others []string
+		seen := map[string]bool{fits[0].charges[0].fault: true}
+		for _, f := range fits[1:] {
+			if len(f.charges) != len(fits[0].charges) || f.free {
+				continue
+			}
+			for _, c := range f.charges {
+				if !seen[c.fault] && len(others) < 5 {
+					seen[c.fault] = true
+					others = append(others, c.fault)
+				}
+			}
+		}
+		if len(others) > 0 {
+			for i := range fits[0].charges {
+				fits[0].charges[i].shown = ShownPossible
+				fits[0].charges[i].alternatives = others
+			}
+			for f := 1; f < len(fits); f++ {
+				var alt []string
+				for id := range seen {
+					if id != fits[f].charges[0].fault {
+						alt = append(alt, id)
+					}
+				}
+				for i := range fits[f].charges {
+					fits[f].charges[i].shown = ShownPossible
+					fits[f].charges[i].alternatives = sorted(alt)
+				}
+			}
+		}
+	}
+	e := m.unexplained(p, slot, side)
+	if st.env.Has().Has(slot) {
+		e.cost++
+	}
+	return append(fits, e)
+}
+
+func (m *run) generic(id string, cost float64, side int, p *prepared, slot int) explanation {
+	return explanation{cost: cost, named: true, charges: []charge{{fault: id, side: side, at: p.sides[side].at, shown: ShownFits, slot: slot}}}
+}
+
+// unwrittenFaults are the single faults that could lie in this step or in a
+// step before it that the student did not write.
+func (m *run) unwrittenFaults(st *state, slot int) []hypothesis {
+	held := st.env.Has()
+	held.Drop(slot)
+	return m.hypotheses(slot, held)
+}
