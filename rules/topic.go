@@ -76,21 +76,21 @@ type Condition struct {
 
 // Quantity is something a question gives or a step states.
 type Quantity struct {
-	ID     string
-	Title  string // what a person calls it: "volume of lost buoyancy"
-	Symbol string // how the reference working writes it: "v"
-	Unit   string // canonical unit of its figure, as parse.LookupUnit knows it; "" for a pure ratio
-	Also   []string // other units students state it in (cm for m, % for a ratio)
-	Places int      // decimal places the trade gives it
-	Given  bool     // its figure comes from a key
-	Signed bool     // may rightly be negative
-	State  string   // which of Words.States it belongs to, "" when to none
-	Names  []string // phrases students use, any order of words, synonyms folded
-	Symbols []string // symbols students use, case kept
-	Ways    []*Way
-	When    parse.Cond // nil: always; else the quantity exists only in such questions
-	Direction string   // name of a Direction, "" when it has none
-	Range     *Range   // for a given: sensible figures, for drawing questions
+	ID        string
+	Title     string   // what a person calls it: "volume of lost buoyancy"
+	Symbol    string   // how the reference working writes it: "v"
+	Unit      string   // canonical unit of its figure, as parse.LookupUnit knows it; "" for a pure ratio
+	Also      []string // other units students state it in (cm for m, % for a ratio)
+	Places    int      // decimal places the trade gives it
+	Given     bool     // its figure comes from a key
+	Signed    bool     // may rightly be negative
+	State     string   // which of Words.States it belongs to, "" when to none
+	Names     []string // phrases students use, any order of words, synonyms folded
+	Symbols   []string // symbols students use, case kept
+	Ways      []*Way
+	When      parse.Cond // nil: always; else the quantity exists only in such questions
+	Direction string     // name of a Direction, "" when it has none
+	Range     *Range     // for a given: sensible figures, for drawing questions
 	At        Place
 }
 
@@ -118,8 +118,8 @@ type Check struct {
 
 // Find is what a part may ask for.
 type Find struct {
-	Words   string   // "change of GM"
-	Answers []string // quantities
+	Words   string     // "change of GM"
+	Answers []string   // quantities
 	When    parse.Cond // nil: always
 	Else    string     // why not, when When does not hold
 	At      Place
@@ -127,11 +127,11 @@ type Find struct {
 
 // Fault is a misunderstanding or slip.
 type Fault struct {
-	ID        string
-	Title     string // one line: what was done
-	Severity  string // principal, clerical, remark
-	Group     string // the heading of the catalogue it stands under
-	Rarity    float64 // added cost of explaining by it; 0 = common
+	ID       string
+	Title    string  // one line: what was done
+	Severity string  // principal, clerical, remark
+	Group    string  // the heading of the catalogue it stands under
+	Rarity   float64 // added cost of explaining by it; 0 = common
 	// Together: where the fault is made it is made at every site of the
 	// question; otherwise each site can go wrong by itself (a second one follows from the first).
 	Together bool
@@ -196,9 +196,11 @@ type Axis struct {
 
 // Words is the vocabulary for reading labels.
 type Words struct {
-	Synonyms map[string]string   // word → the word it is folded to, lower case
+	Synonyms map[string]string   // word or phrase → what it is folded to, lower case
 	Ignore   []string            // words that carry nothing ("the", "value")
+	Prose    []string            // ordinary words that are never a symbol or a slip of the keyboard ("it", "is")
 	States   map[string][]string // state → words and phrases that say it ("bilged": new, final, after bilging)
+	Headings map[string][]string // the same for words that say it in a heading only ("initial": intact)
 }
 
 // Marking is the share of a part's marks (or a number of marks) each severity costs.
@@ -218,8 +220,8 @@ type Sketch struct {
 
 // Shape is one piece of a sketch. X right, Y up, in the topic's length unit.
 type Shape struct {
-	Kind   string // rect, line, mark (a short label at a point)
-	Style  string // hull, sea, waterline-before, waterline-after, flat, flooded, intact, dimension, axis
+	Kind   string       // rect, line, mark (a short label at a point)
+	Style  string       // hull, sea, waterline-before, waterline-after, flat, flooded, intact, dimension, axis
 	Coords []parse.Expr // rect and line: x0 y0 x1 y1; mark: x y
 	Label  string       // template, may be ""
 	When   parse.Cond
