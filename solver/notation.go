@@ -2,8 +2,6 @@ package solver
 
 import (
 	"strings"
-	"unicode"
-	"unicode/utf8"
 
 	"batten/parse"
 )
@@ -143,7 +141,7 @@ func (w *notation) name(e *parse.Name) piece {
 // letters.
 func words(text string) bool {
 	for _, f := range strings.Fields(text) {
-		if n := utf8.RuneCountInString(f); n > 3 && strings.IndexFunc(f, unicode.IsUpper) < 0 {
+		if len(f) > 1 && strings.Trim(f, "abcdefghijklmnopqrstuvwxyz") == "" {
 			return true
 		}
 	}

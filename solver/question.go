@@ -2,6 +2,7 @@ package solver
 
 import (
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"sort"
@@ -75,7 +76,13 @@ func ReadFile(path string) (*Question, error) {
 	case info.Size() > maxQuestionBytes:
 		return nil, Refusals{tooLarge(info.Size()).in(path)}
 	}
-	data, err := os.ReadFile(path)
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, Refusals{{File: path, Wrong: reason(err), Right: "name a question file that can be read"}}
+	}
+	defer f.Close()
+	// A pipe has no size beforehand.
+	data, err := io.ReadAll(io.LimitReader(f, maxQuestionBytes+1))
 	if err != nil {
 		return nil, Refusals{{File: path, Wrong: reason(err), Right: "name a question file that can be read"}}
 	}
@@ -156,8 +163,9 @@ func readQuestion(file string, data []byte, topics []*rules.Topic) (*Question, e
 			Written: map[string]string{},
 			Places:  map[string]int{},
 		},
-		lines: map[string]int{"": 1},
-		shown: map[string]string{},
+		lines:  map[string]int{"": 1},
+		shown:  map[string]string{},
+		unsure: map[string]bool{},
 	}
 	root, refused := readTree(data)
 	r.refused = refused

@@ -90,10 +90,22 @@ func readFigure(text string) (f figure, wrong, right string) {
 	}
 	f.digits += number
 	f.unit = strings.TrimSpace(rest)
-	if f.unit != "" && (digit(f.unit[0]) || len(f.unit) > 1 && strings.IndexByte("eE", f.unit[0]) >= 0 && strings.Trim(f.unit[1:], "+-0123456789") == "") {
+	if manyFigures(f.unit) {
 		return f, quote(text) + " is not one plain figure", "write the figure out, with its unit"
 	}
 	return f, "", ""
+}
+
+// manyFigures reports whether what stands behind a number is no unit but more
+// of a number: a power of ten (e3), a sum, a second figure (20 cm).
+func manyFigures(rest string) bool {
+	exponent := len(rest) > 1 && (rest[0] == 'e' || rest[0] == 'E') && strings.IndexByte("+-0123456789", rest[1]) >= 0
+	for i := range len(rest) {
+		if digit(rest[i]) && (i == 0 || strings.IndexByte(" +*", rest[i-1]) >= 0) {
+			return true
+		}
+	}
+	return exponent
 }
 
 func digit(c byte) bool { return c >= '0' && c <= '9' }
@@ -107,16 +119,14 @@ func allDigits(s string) bool {
 	return s != ""
 }
 
-// in gives the figure in the canonical unit of the quantity, with the decimal
-// places it has there, or says what is wrong with its unit.
-func (f figure) in(q *rules.Quantity) (value float64, places int, wrong, right string) {
-	written := f.digits
-	if f.unit != "" {
-		written += " " + f.unit
-	}
+// in gives the figure, written as it stands, in the canonical unit of the
+// quantity, with the decimal places it has there, or says what is wrong with
+// its unit.
+func (f figure) in(q *rules.Quantity, written string) (value float64, places int, wrong, right string) {
+	inUnit := "write it in " + q.Unit + ", such as " + exampleFigure(q)
 	if f.unit == "%" || strings.EqualFold(f.unit, "percent") || strings.EqualFold(f.unit, "per cent") {
 		if q.Unit != "" {
-			return 0, 0, quote(written) + " is a percentage, where a figure in " + q.Unit + " is wanted", "write " + exampleFigure(q)
+			return 0, 0, quote(written) + " is a percentage, where a figure in " + q.Unit + " is wanted", inUnit
 		}
 		return shifted(f.digits, -2), f.places + 2, "", ""
 	}
@@ -135,11 +145,11 @@ func (f figure) in(q *rules.Quantity) (value float64, places int, wrong, right s
 		return 0, 0, quote(f.unit) + " is not a unit known here", right
 	}
 	if q.Unit == "" {
-		return 0, 0, quote(written) + " has a unit, where a figure without one is wanted", "write " + exampleFigure(q)
+		return 0, 0, quote(written) + " has a unit, where a figure without one is wanted", "write it without, such as " + exampleFigure(q)
 	}
 	want, ok := parse.LookupUnit(q.Unit)
 	if !ok || u.Dim != want.Dim {
-		return 0, 0, quote(written) + " is in " + u.Text + ", where a figure in " + q.Unit + " is wanted", "write " + exampleFigure(q)
+		return 0, 0, quote(written) + " is in " + u.Text + ", where a figure in " + q.Unit + " is wanted", inUnit
 	}
 	// Metric units only: the working is written in the canonical unit, and a
 	// power of ten leaves the figures of the question recognisable in it.

@@ -18,9 +18,9 @@ type reader struct {
 	shown   map[string]string // quantity → its figure as it stands in the file, for messages
 	valued  []valued          // words that stand for a formula, worked out when all figures are in
 	asked   []string          // for each part read, the path of its find
-	// doubtful is set when a word could not be read: what it would have said
-	// is not known, and neither is what hangs on it.
-	doubtful bool
+	// unsure holds the flags that words which could not be read, or are
+	// missing, might have set: what hangs on them can't be checked.
+	unsure map[string]bool
 }
 
 // valued is a word of a key that stands for the value of a formula.
@@ -34,6 +34,31 @@ var commonKeys = []string{"id", "topic", "title", "parts", "marking", "minutes"}
 
 func (r *reader) refuse(line int, key, wrong, right string) {
 	r.refused = append(r.refused, &Refusal{Line: max(line, 1), Key: key, Wrong: wrong, Right: right})
+}
+
+// doubt notes that what the keys would have said is not known.
+func (r *reader) doubt(keys ...*rules.Key) {
+	for _, k := range keys {
+		for _, f := range k.Flags {
+			if !r.q.Flags[f] {
+				r.unsure[f] = true
+			}
+		}
+		for _, o := range k.Options {
+			for _, f := range o.Flags {
+				r.unsure[f] = true
+			}
+		}
+	}
+}
+
+// doubtGroup notes the same of all keys under a group.
+func (r *reader) doubtGroup(path string) {
+	for _, k := range r.q.Topic.Keys {
+		if strings.HasPrefix(k.Path, path+".") {
+			r.doubt(k)
+		}
+	}
 }
 
 // line is the line of the key, or of the nearest group above it that stands.
@@ -90,7 +115,7 @@ func (r *reader) topic(common map[string]entry, topics []*rules.Topic) *rules.To
 			}
 		}
 	}
-	r.refuse(e.line, "topic", "the topic is "+e.value.describe()+", which is not known", suggest(e.value.text, ids))
+	r.refuse(e.line, "topic", "the topic is "+e.value.describe()+", which is not known", suggest(nearest(e.value.text, ids, nil), ids))
 	if len(topics) == 1 {
 		return topics[0] // the rest can be looked at all the same
 	}
@@ -165,7 +190,7 @@ func (r *reader) keys(root *node) {
 	stands := map[string]bool{} // keys that stand, well or badly
 	var walk func(n *node, path string)
 	walk = func(n *node, path string) {
-		for _, e := range n.entries {
+		for i, e := range n.entries {
 			p := joined(path, e.key)
 			if path == "" && isCommon(e.key) {
 				continue
@@ -175,11 +200,17 @@ func (r *reader) keys(root *node) {
 			}
 			k := keys[p]
 			switch {
+			case i+1 < len(n.entries) && isParted(e, n.entries[i+1]):
+				// {draught: 4,5 m}: the comma has parted the figure
+				stands[p] = true
+				whole := e.value.text + "," + n.entries[i+1].key
+				r.refuse(e.line, p, "within braces a comma parts two keys, and so "+quote(whole), "write the figure with a decimal point")
+			case i > 0 && isParted(n.entries[i-1], e):
 			case k == nil && !groups[p]:
 				r.unknown(e, path, p, t)
 			case k == nil && e.value.kind != mappingNode:
 				broken[p] = true
-				r.doubtful = true
+				r.doubtGroup(p)
 				r.refuse(e.line, p, "this is "+e.value.describe()+", where keys of its own are wanted", "indented under it: "+strings.Join(children(p, t), ", "))
 			case k == nil:
 				walk(e.value, p)
@@ -226,19 +257,21 @@ func children(path string, t *rules.Topic) []string {
 	return out
 }
 
+// isParted reports whether two entries are one whose figure has a decimal comma
+// within braces: {draught: 4,5 m} is draught: 4 and an empty key "5 m".
+func isParted(e, next entry) bool {
+	return next.value.kind == emptyNode && next.key != "" && digit(next.key[0]) &&
+		e.value.kind == textNode && e.value.text != "" && digit(e.value.text[len(e.value.text)-1])
+}
+
 // unknown refuses a key that no topic has, naming the one most likely meant.
 func (r *reader) unknown(e entry, path, p string, t *rules.Topic) {
 	here := children(path, t)
 	if path == "" {
 		here = append(append([]string{}, commonKeys...), here...)
 	}
-	if e.value.kind == emptyNode && strings.IndexByte("0123456789", (e.key + " ")[0]) >= 0 {
-		// {length: 4,5 m}: the comma has parted the figure
-		r.refuse(e.line, p, quote(e.key)+" is not a key: within braces a comma parts two keys", "write the figure with a decimal point")
-		return
-	}
 	wrong := "the key is not known here"
-	if near := nearest(e.key, here); near != "" {
+	if near := nearest(e.key, here, t.Words.Synonyms); near != "" {
 		r.refuse(e.line, p, wrong, "did you mean "+near+"?")
 		return
 	}
@@ -282,7 +315,7 @@ func (r *reader) missing(stands, broken map[string]bool) {
 				whole[g] = true
 				r.refuse(1, g, "the group of keys is missing", "add it, with its keys indented under it: "+strings.Join(children(g, r.q.Topic), ", "))
 			}
-			r.doubtful = true
+			r.doubtGroup(g)
 			continue
 		}
 		r.missed(k)
@@ -303,10 +336,12 @@ func brokenAbove(path string, broken map[string]bool) bool {
 
 // missed refuses a question for want of the key.
 func (r *reader) missed(k *rules.Key) {
-	if len(k.Options) > 0 {
-		r.doubtful = true
+	r.doubt(k)
+	how := "add it: " + r.accepts(k)
+	if len(k.Options) == 0 {
+		how = "add it, such as " + r.form(k.Path, []*rules.Key{k})
 	}
-	r.refuse(r.line(k.Path), k.Path, "the "+k.Title+" is missing", "add it: "+r.accepts(k))
+	r.refuse(r.line(k.Path), k.Path, "it is missing ("+k.Title+")", how)
 }
 
 // oneOf refuses a set of keys of which not exactly one stands. Keys that share
@@ -339,7 +374,7 @@ func (r *reader) oneOf(set []*rules.Key, stands, broken, whole map[string]bool) 
 	}
 	switch len(standing) {
 	case 0:
-		r.doubtful = true
+		r.doubt(set...)
 		line := 1
 		if shared != "" {
 			line = r.line(shared)
@@ -348,7 +383,7 @@ func (r *reader) oneOf(set []*rules.Key, stands, broken, whole map[string]bool) 
 		for _, n := range names {
 			how = append(how, r.form(n, members[n]))
 		}
-		r.refuse(line, names[0], "the "+set[0].Title+" is missing", "add "+strings.Join(how, ", or "))
+		r.refuse(line, names[0], "it is missing ("+set[0].Title+")", "add "+strings.Join(how, ", or "))
 	case 1:
 		n := standing[0]
 		for _, k := range members[n] {
@@ -357,7 +392,11 @@ func (r *reader) oneOf(set []*rules.Key, stands, broken, whole map[string]bool) 
 			}
 		}
 	default:
-		r.doubtful = true
+		for _, k := range set {
+			for _, f := range k.Flags {
+				r.unsure[f] = true
+			}
+		}
 		last := standing[0]
 		for _, n := range standing[1:] {
 			if r.lines[n] >= r.lines[last] {
@@ -413,11 +452,10 @@ func (r *reader) accepts(k *rules.Key) string {
 	if k.Quantity != "" {
 		words = append(words, exampleFigure(r.q.Topic.Quantity(k.Quantity)))
 	}
-	s := oneOf(words)
-	if len(words) == 1 && k.Quantity != "" {
-		s = "such as " + s
+	if len(k.Options) == 0 {
+		return "a figure, such as " + words[0]
 	}
-	return s
+	return oneOf(words)
 }
 
 func oneOf(words []string) string {
@@ -427,9 +465,9 @@ func oneOf(words []string) string {
 	return strings.Join(words[:len(words)-1], ", ") + " or " + words[len(words)-1]
 }
 
-// suggest names the nearest of the words, or all of them.
-func suggest(text string, words []string) string {
-	if near := nearest(text, words); near != "" {
+// suggest names the nearest of the words where there is one, or all of them.
+func suggest(near string, words []string) string {
+	if near != "" {
 		return "did you mean " + near + "?"
 	}
 	return "it can be " + oneOf(words)
@@ -438,9 +476,7 @@ func suggest(text string, words []string) string {
 // key reads the value of one key: a figure, a word, or a word and a figure.
 func (r *reader) key(k *rules.Key, e entry) {
 	bad := func(wrong, right string) {
-		if len(k.Options) > 0 {
-			r.doubtful = true
-		}
+		r.doubt(k)
 		r.refuse(e.line, k.Path, wrong, right)
 	}
 	if e.value.kind != textNode {
@@ -459,6 +495,7 @@ func (r *reader) key(k *rules.Key, e entry) {
 	r.q.Written[k.Path] = text
 	folded := fold(text)
 	var words []string
+	extra := "" // a word behind which something stands that may not
 	for _, o := range k.Options {
 		w := fold(o.Word)
 		words = append(words, o.Word)
@@ -466,24 +503,20 @@ func (r *reader) key(k *rules.Key, e entry) {
 		if !follows || rest != "" && rest[0] != ' ' {
 			continue
 		}
-		rest = strings.TrimSpace(text[len(text)-len(rest):])
+		fields := strings.Fields(text)
+		rest = strings.Join(fields[max(0, len(fields)-len(strings.Fields(rest))):], " ")
 		switch {
 		case o.Figure == "" && rest == "":
 		case o.Figure == "":
-			if len(strings.Fields(o.Word)) > 0 && k.Options[len(k.Options)-1] != o {
-				continue // a longer phrase may still fit
-			}
-			bad("nothing may follow "+quote(o.Word), "write "+o.Word)
-			return
+			extra = o.Word
+			continue // a longer phrase may still fit
 		default:
 			fq := r.q.Topic.Quantity(o.Figure)
 			if rest == "" {
 				bad(quote(text)+" wants a figure behind it", "such as "+o.Word+" "+exampleFigure(fq))
 				return
 			}
-			if !r.figure(k, o.Figure, rest, e.line) {
-				return
-			}
+			r.figure(k, o.Figure, rest, e.line) // the word counts even where its figure does not
 		}
 		for _, f := range o.Flags {
 			r.q.Flags[f] = true
@@ -494,18 +527,22 @@ func (r *reader) key(k *rules.Key, e entry) {
 		return
 	}
 	if k.Quantity == "" || len(words) > 0 && !strings.ContainsAny(text, "0123456789") {
-		right := suggest(text, words)
-		if nearest(text, words) == "" {
-			right = "it can be " + r.accepts(k)
+		near := nearest(text, words, r.q.Topic.Words.Synonyms)
+		switch {
+		case extra != "":
+			bad("nothing may follow "+quote(extra)+" here", "write "+extra+" alone")
+		case near != "":
+			bad(quote(text)+" is not known here", "did you mean "+near+"?")
+		default:
+			bad(quote(text)+" is not known here", "it can be "+r.accepts(k))
 		}
-		bad(quote(text)+" is not known here", right)
 		return
 	}
 	r.figure(k, k.Quantity, text, e.line)
 }
 
-// figure reads a figure of the quantity; ok is false where it was refused.
-func (r *reader) figure(k *rules.Key, quantity, text string, line int) bool {
+// figure reads a figure of the quantity.
+func (r *reader) figure(k *rules.Key, quantity, text string, line int) {
 	q := r.q.Topic.Quantity(quantity)
 	f, wrong, right := readFigure(text)
 	if wrong != "" {
@@ -513,19 +550,18 @@ func (r *reader) figure(k *rules.Key, quantity, text string, line int) bool {
 			right = "write a figure, such as " + exampleFigure(q)
 		}
 		r.refuse(line, k.Path, wrong, right)
-		return false
+		return
 	}
-	v, places, wrong, right := f.in(q)
+	v, places, wrong, right := f.in(q, text)
 	if wrong == "" && (math.IsNaN(v) || math.IsInf(v, 0)) {
 		wrong, right = quote(text)+" is not a figure", exampleFigure(q)
 	}
 	if wrong != "" {
 		r.refuse(line, k.Path, wrong, right)
-		return false
+		return
 	}
 	r.q.Given[quantity], r.q.Places[quantity] = v, places
 	r.shown[quantity] = text
-	return true
 }
 
 // values works out the words that stand for a formula ("full": the breadth of

@@ -33,8 +33,17 @@ func joined(path, key string) string {
 
 // nearest returns which of the known words the text most likely stands for, or
 // "" where none is near: one or two slips of the keyboard, a part of the word,
-// or one word of several.
-func nearest(text string, known []string) string {
+// or one word of several. Words are the same whose synonyms are.
+func nearest(text string, known []string, synonyms map[string]string) string {
+	same := func(s string) string {
+		words := strings.Fields(fold(s))
+		for i, w := range words {
+			if x, ok := synonyms[w]; ok {
+				words[i] = x
+			}
+		}
+		return strings.Join(words, " ")
+	}
 	t := fold(text)
 	if t == "" || len(t) > 60 {
 		return ""
@@ -42,6 +51,9 @@ func nearest(text string, known []string) string {
 	best, bestCost := "", 1<<30
 	for _, k := range known {
 		f := fold(k)
+		if same(t) == same(f) {
+			return k
+		}
 		d := distance(t, f)
 		limit := max(1, min(len(t), len(f))/3)
 		if d > limit {

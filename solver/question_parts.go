@@ -45,7 +45,7 @@ func (r *reader) parts(common map[string]entry) {
 			have[x.key] = x
 			if !contains(partKeys, x.key) {
 				hint := "a part has " + oneOf(partKeys)
-				if near := nearest(x.key, partKeys); near != "" {
+				if near := nearest(x.key, partKeys, nil); near != "" {
 					hint = "did you mean " + near + "?"
 				}
 				r.refuse(x.line, joined(path, x.key), "the key is not known here", hint)
@@ -118,7 +118,7 @@ func (r *reader) find(x entry, path string) *rules.Find {
 		r.refuse(x.line, path, "it is "+x.value.describe(), "it can be "+oneOf(words))
 		return nil
 	}
-	r.refuse(x.line, path, quote(x.value.text)+" is not something that can be asked", suggest(x.value.text, words))
+	r.refuse(x.line, path, quote(x.value.text)+" is not something that can be asked", suggest(nearest(x.value.text, words, r.q.Topic.Words.Synonyms), words))
 	return nil
 }
 
@@ -166,7 +166,7 @@ func (r *reader) marking(common map[string]entry) {
 		case "clerical":
 			c = &r.q.Marking.Clerical
 		default:
-			r.refuse(x.line, path, "the key is not known here", suggest(x.key, known))
+			r.refuse(x.line, path, "the key is not known here", suggest(nearest(x.key, known, nil), known))
 			continue
 		}
 		r.charge(c, x, path)

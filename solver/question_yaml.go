@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"regexp"
 	"strings"
 	"unicode/utf8"
 
@@ -54,6 +55,9 @@ const (
 func (n *node) describe() string {
 	switch n.kind {
 	case textNode:
+		if strings.TrimSpace(n.text) == "" {
+			return "empty"
+		}
 		return quote(n.text)
 	case mappingNode:
 		return "a group of keys"
@@ -226,6 +230,14 @@ func syntaxRefusal(err error, text string) *Refusal {
 	}
 	m := s.Message
 	switch {
+	case strings.Contains(m, "'}' must be"):
+		r.Wrong, r.Right = "a brace { is opened above and not closed", "{key: value, key: value}"
+	case strings.Contains(m, "']' must be"):
+		r.Wrong, r.Right = "a bracket [ is opened above and not closed", "[value, value]"
+	case strings.Contains(m, "non-map value") && noSpace.MatchString(here):
+		r.Wrong, r.Right = "there is no space behind the colon", noSpace.ReplaceAllString(strings.TrimSpace(plain(here)), "$1: $2")
+	case strings.Contains(m, "non-map value") && !strings.Contains(here, ":"):
+		r.Wrong, r.Right = "there is no colon in the line", "a key has a colon and a space behind it"
 	case strings.Contains(m, "mapping value is not allowed"):
 		// The library names the line of the key above when it is the next
 		// line that is indented too far.
@@ -250,6 +262,9 @@ func syntaxRefusal(err error, text string) *Refusal {
 	}
 	return r
 }
+
+// noSpace is a key whose colon has its value right behind it.
+var noSpace = regexp.MustCompile(`^(\s*[A-Za-z_-]+):(\S.*)`)
 
 // treeReader turns the library's tree into nodes, collecting refusals.
 type treeReader struct{ refused []*Refusal }

@@ -105,10 +105,10 @@ func (m *Model) WorkingLine(s int) WorkingLine {
 			l.Figures = SymbolsOf(w.Formula, m.Symbol)
 		}
 	}
-	if l.Symbols == l.Symbol {
+	if strings.ReplaceAll(l.Symbols, " ", "") == strings.ReplaceAll(l.Symbol, " ", "") {
 		l.Symbols = ""
 	}
-	if ungrouped, ok := ungroup(w.Formula).(*parse.Name); ok && ungrouped != nil {
+	if _, alone := ungroup(w.Formula).(*parse.Name); alone {
 		l.Figures = ""
 	}
 	return l
