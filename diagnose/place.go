@@ -100,6 +100,9 @@ func (m *run) then(st *state, p *prepared, o outcome, pl placement) *state {
 		}
 		return &n
 	}
+	if l := p.step.Label; l != "" && st.aliases.find(l) != o.slot {
+		n.aliases = &alias{l, o.slot, st.aliases}
+	}
 	q := m.model.Quantities[o.slot]
 	if q.State != "" {
 		n.phase = q.State

@@ -45,6 +45,7 @@ type state struct {
 	phase   string          // state of affairs last spoken of ("bilged"), from the placed quantities
 	digits  map[byte]string // what the digits behind symbols have meant so far
 	table   *valueTable     // lazily: figures known in this state
+	aliases *alias          // the student's own names for quantities
 }
 
 // made is a fault the student has made.
@@ -62,6 +63,22 @@ type local struct {
 	held    solver.Set
 	tainted bool
 	known   bool // the fingerprint is that of a formula over known quantities
+}
+
+// alias is a name that the student gave to a quantity; the latest comes first.
+type alias struct {
+	name string
+	slot int
+	next *alias
+}
+
+func (a *alias) find(name string) int {
+	for ; a != nil; a = a.next {
+		if a.name == name {
+			return a.slot
+		}
+	}
+	return -1
 }
 
 func (s *state) hasMade(fault string) bool {
@@ -321,11 +338,22 @@ func (m *run) named(st *state, l *leaf) []known {
 		}
 	}
 	d := st.env.Derive()
-	for _, mt := range m.match(text) {
+	matches := m.match(text)
+	own := st.aliases.find(text)
+	if own >= 0 {
+		matches = append([]slotMatch{{slot: own, score: 1}}, matches...)
+	}
+	for i, mt := range matches {
 		s := mt.slot
+		if s == own && i > 0 {
+			continue
+		}
 		var held solver.Set
 		held.Add(s)
 		cost := 1.2 * (1 - mt.score)
+		if own >= 0 && i > 0 {
+			cost += 0.4
+		}
 		if mt.state != "" && m.model.Quantities[s].State != "" && mt.state != m.model.Quantities[s].State {
 			cost += 1.5
 		}
