@@ -91,7 +91,7 @@ func readTree(data []byte) (root *node, refused []*Refusal) {
 	}
 	file, err := parser.Parse(tokens, 0, parser.AllowDuplicateMapKey())
 	if err != nil {
-		return nil, []*Refusal{syntaxRefusal(err, text)}
+		return nil, []*Refusal{syntaxRefusal(err, text, tokens)}
 	}
 	var body ast.Node
 	for _, d := range file.Docs {
@@ -214,7 +214,7 @@ func forbidden(tokens token.Tokens) *Refusal {
 }
 
 // syntaxRefusal words an error of the YAML reader for a person.
-func syntaxRefusal(err error, text string) *Refusal {
+func syntaxRefusal(err error, text string, tokens token.Tokens) *Refusal {
 	r := &Refusal{Line: 1, Wrong: "the file is not sound YAML", Right: plainYAML}
 	var s *yaml.SyntaxError
 	if !errors.As(err, &s) {
@@ -231,9 +231,11 @@ func syntaxRefusal(err error, text string) *Refusal {
 	m := s.Message
 	switch {
 	case strings.Contains(m, "'}' must be"):
-		r.Wrong, r.Right = "a brace { is opened above and not closed", "{key: value, key: value}"
+		r.Line = openedOn(tokens, r.Line)
+		r.Wrong, r.Right = "a brace { is opened and not closed", "{key: value, key: value}"
 	case strings.Contains(m, "']' must be"):
-		r.Wrong, r.Right = "a bracket [ is opened above and not closed", "[value, value]"
+		r.Line = openedOn(tokens, r.Line)
+		r.Wrong, r.Right = "a bracket [ is opened and not closed", "[value, value]"
 	case strings.Contains(m, "non-map value") && noSpace.MatchString(here):
 		r.Wrong, r.Right = "there is no space behind the colon", noSpace.ReplaceAllString(strings.TrimSpace(plain(here)), "$1: $2")
 	case strings.Contains(m, "non-map value") && !strings.Contains(here, ":"):
@@ -261,6 +263,31 @@ func syntaxRefusal(err error, text string) *Refusal {
 		r.Wrong, r.Right = "the line does not fit under the one above it", "keys of one group begin in the same column, each with a colon and a space"
 	}
 	return r
+}
+
+// openedOn is the line of the last bracket or brace that is open where the
+// line ends; the line itself where none is.
+func openedOn(tokens token.Tokens, line int) int {
+	var open []int
+	for _, t := range tokens {
+		if t.Position.Line > line {
+			break
+		}
+		switch t.Type {
+		case token.SequenceStartType, token.MappingStartType:
+			if t.Position.Line < line {
+				open = append(open, t.Position.Line)
+			}
+		case token.SequenceEndType, token.MappingEndType:
+			if len(open) > 0 && t.Position.Line < line {
+				open = open[:len(open)-1]
+			}
+		}
+	}
+	if len(open) == 0 {
+		return line
+	}
+	return max(open[len(open)-1], 1)
 }
 
 // noSpace is a key whose colon has its value right behind it.
