@@ -1,0 +1,468 @@
+package rules
+
+import (
+	"slices"
+	"sort"
+	"strings"
+	"unicode"
+
+	"batten/parse"
+)
+
+// find works a phrase out: its words are folded, the words that say a state
+// taken off, and what is left is held against all symbols and names.
+func (x *lexicon) find(text string) []Match {
+	raw := tokens(text)
+	if len(raw) == 0 || len(raw) > maxPhrase {
+		return nil
+	}
+	best := make([]Match, len(x.topic.Quantities))
+	keep := func(q int, m Match) {
+		if b := &best[q]; m.Score > b.Score || m.Score == b.Score && m.spare < b.spare {
+			m.Quantity = x.topic.Quantities[q]
+			best[q] = m
+		}
+	}
+	words := make([]string, len(raw))
+	for i, r := range raw {
+		words[i] = strings.ToLower(r)
+	}
+	folded, slips := x.foldSlips(words, true)
+	bare, state := x.split(folded, x.states)
+	if strings.Contains(state, " ") {
+		state = "" // both said: it is about the change from one to the other
+	}
+	index := indexOf(raw)
+	x.bySymbol(raw, state, keep)
+	x.byName(bare, slips, state, index, keep)
+	if len(bare) != len(folded) {
+		x.byName(folded, slips, "", index, keep)
+	}
+	var out []Match
+	for _, m := range best {
+		if m.Quantity != nil && m.Score >= leastScore {
+			out = append(out, m)
+		}
+	}
+	sort.SliceStable(out, func(i, j int) bool { return out[i].Score > out[j].Score })
+	return out
+}
+
+// bySymbol matches a phrase that is one symbol, with words beside it that say a
+// state or nothing: KB, KB1, new KB, KB of ship.
+func (x *lexicon) bySymbol(raw []string, state string, keep func(int, Match)) {
+	symbol, split := "", false
+	for i, r := range raw {
+		low := strings.ToLower(r)
+		if x.ignore[low] || x.prose[low] || low == "a" && len(raw) > 1 || x.stateWord(raw, i) {
+			continue
+		}
+		if digits(r) && symbol != "" {
+			continue
+		}
+		if symbol != "" && letters(symbol+r) > 5 {
+			return
+		}
+		if symbol != "" {
+			split = true
+		}
+		symbol += r
+	}
+	if symbol == "" {
+		return
+	}
+	index := indexOf(raw)
+	try := func(s, index string, score float64) {
+		for _, q := range x.exact[s] {
+			keep(q, x.stated(q, state, index, score))
+		}
+		if letters(s) > 1 {
+			for _, q := range x.folded[strings.ToLower(s)] {
+				keep(q, x.stated(q, state, index, score*0.96))
+			}
+		}
+	}
+	if split { // one symbol written in two: tan θ, I CL
+		for _, q := range x.exact[symbol] {
+			keep(q, x.stated(q, state, "", 0.95))
+		}
+		return
+	}
+	try(symbol, "", 1)
+	if base, tail := cutIndex(symbol); tail != "" && base != "" {
+		try(base, tail, 1)
+	} else if index != "" {
+		try(symbol, index, 1)
+	}
+}
+
+// stateWord reports whether the word at i belongs to a phrase that says a state.
+func (x *lexicon) stateWord(raw []string, i int) bool {
+	words := make([]string, len(raw))
+	for j, r := range raw {
+		words[j] = strings.ToLower(r)
+	}
+	for from := 0; from <= i; from++ {
+		if p, ok := x.states.at(words[from:]); ok && from+len(p.words) > i {
+			return true
+		}
+	}
+	return false
+}
+
+// byName holds a bag of words against every name that shares one with it.
+func (x *lexicon) byName(words []string, slips int, state, index string, keep func(int, Match)) {
+	if len(words) == 0 {
+		return
+	}
+	bag := make([]string, 0, len(words))
+	for _, w := range words {
+		if !digits(w) {
+			bag = append(bag, w)
+		}
+	}
+	sort.Strings(bag)
+	met := map[int]bool{}
+	for _, w := range bag {
+		for _, n := range x.posting[w] {
+			if met[n] {
+				continue
+			}
+			met[n] = true
+			shared := common(bag, x.names[n].words)
+			spare := len(bag) - shared
+			score := float64(shared) / float64(len(x.names[n].words)) * float64(shared) / (float64(shared) + 0.7*float64(spare))
+			if s := x.names[n].state; s != "" && s != state {
+				score *= 0.6
+			}
+			for range slips {
+				score *= 0.95
+			}
+			m := x.stated(x.names[n].quantity, state, index, score)
+			m.spare = spare
+			keep(x.names[n].quantity, m)
+		}
+	}
+}
+
+// stated weighs a score by the state that the phrase says against the
+// quantity's own. A bare 0, 1, 2 or a dash behind a symbol is only a hint:
+// some number the states 0 and 1, others 1 and 2.
+func (x *lexicon) stated(q int, state, index string, score float64) Match {
+	own := x.topic.Quantities[q].State
+	first, last := x.ends()
+	switch {
+	case state != "" && own == "":
+		score *= 0.93
+	case state != "" && own != state:
+		score *= 0.4
+	case state == "" && own != "":
+		score *= 0.99
+	}
+	if index != "" && state == "" {
+		switch {
+		case own == "":
+			score *= 0.97
+		case index == "0" && own == last, (index == "2" || index == "'") && own == first:
+			score *= 0.85
+		case index == "1" && own == first:
+			score *= 0.98
+		case len(index) > 1 || index > "2" && index != "'":
+			score *= 0.8
+		}
+	}
+	return Match{Score: score, State: state}
+}
+
+// ends are the first and the last state, in the order in which the topic's
+// quantities have them.
+func (x *lexicon) ends() (first, last string) {
+	for _, q := range x.topic.Quantities {
+		if q.State != "" {
+			if first == "" {
+				first = q.State
+			}
+			if q.State != first {
+				return first, q.State
+			}
+		}
+	}
+	return first, ""
+}
+
+// common counts the words that two sorted bags share.
+func common(a, b []string) int {
+	n, i, j := 0, 0, 0
+	for i < len(a) && j < len(b) {
+		switch {
+		case a[i] == b[j]:
+			n++
+			i++
+			j++
+		case a[i] < b[j]:
+			i++
+		default:
+			j++
+		}
+	}
+	return n
+}
+
+// slip finds the word of the vocabulary that a longer word is one stroke of
+// the keyboard from, or "".
+func (x *lexicon) slip(w string) string {
+	n := len([]rune(w))
+	if n < 5 || x.prose[w] || x.ignore[w] {
+		return ""
+	}
+	if v, ok := x.slipped.Load(w); ok {
+		return v.(string)
+	}
+	found := x.nearest(w, n)
+	if x.cached.Add(1) <= maxCached {
+		x.slipped.Store(strings.Clone(w), found)
+	}
+	return found
+}
+
+func (x *lexicon) nearest(w string, n int) string {
+	for _, k := range []int{n, n - 1, n + 1} {
+		if k < 5 {
+			continue
+		}
+		for _, v := range x.byLength[k] {
+			if distance(w, v, 2) < 2 {
+				return strings.Join(x.fold([]string{v}, false), " ")
+			}
+		}
+	}
+	return ""
+}
+
+// fold applies the synonyms and drops what carries nothing. Words keep their order.
+func (x *lexicon) fold(words []string, mend bool) []string {
+	out, _ := x.foldSlips(words, mend)
+	return out
+}
+
+// foldSlips is fold that also mends slips of the keyboard and counts them.
+func (x *lexicon) foldSlips(words []string, mend bool) (out []string, slips int) {
+	out = make([]string, 0, len(words))
+	for i := 0; i < len(words); {
+		if s, ok := x.states.at(words[i:]); ok && len(s.words) > 1 {
+			out = append(out, s.words...)
+			i += len(s.words)
+			continue
+		}
+		if p, ok := x.synonyms.at(words[i:]); ok {
+			out = append(out, p.value...)
+			i += len(p.words)
+			continue
+		}
+		w := words[i]
+		i++
+		if x.ignore[w] || w == "a" && len(words) > 1 {
+			continue
+		}
+		if base, tail := cutIndex(w); tail != "" && base != "" && !digits(w) {
+			w = base
+			if p, ok := x.synonyms.at([]string{w}); ok {
+				out = append(out, p.value...)
+				continue
+			}
+		}
+		one := singular(w)
+		if one != w {
+			if p, ok := x.synonyms.at([]string{one}); ok {
+				out = append(out, p.value...)
+				continue
+			}
+			w = one
+		}
+		if mend && !x.vocab[w] {
+			if s := x.slip(w); s != "" {
+				slips++
+				w = s
+			}
+		}
+		out = append(out, strings.Fields(w)...)
+	}
+	return out, slips
+}
+
+// split takes the phrases that say a state off the words and returns the state:
+// "" for none, several joined by blanks.
+func (x *lexicon) split(words []string, states phrases[string]) (rest []string, state string) {
+	var said []string
+	for i := 0; i < len(words); {
+		if p, ok := states.at(words[i:]); ok {
+			if !slices.Contains(said, p.value) {
+				said = append(said, p.value)
+			}
+			i += len(p.words)
+			continue
+		}
+		rest = append(rest, words[i])
+		i++
+	}
+	return rest, strings.Join(said, " ")
+}
+
+// singular takes the s of a plural off.
+func singular(w string) string {
+	if len(w) > 4 && strings.HasSuffix(w, "s") && !strings.HasSuffix(w, "ss") && !strings.HasSuffix(w, "us") && !strings.HasSuffix(w, "is") {
+		return w[:len(w)-1]
+	}
+	return w
+}
+
+// cutIndex parts a symbol from the digits or dashes behind it: KB1, d2, KB'.
+func cutIndex(s string) (base, tail string) {
+	i := len(s)
+	for i > 0 && (s[i-1] >= '0' && s[i-1] <= '9' || s[i-1] == '\'') {
+		i--
+	}
+	return s[:i], s[i:]
+}
+
+// indexOf is the index that a phrase carries: digits or a dash behind a symbol,
+// or a number alone behind the words.
+func indexOf(raw []string) string {
+	for i := len(raw) - 1; i >= 0; i-- {
+		if digits(raw[i]) {
+			if i > 0 {
+				return raw[i]
+			}
+			continue
+		}
+		if _, tail := cutIndex(raw[i]); tail != "" {
+			return tail
+		}
+	}
+	return ""
+}
+
+func digits(s string) bool {
+	for i := 0; i < len(s); i++ {
+		if s[i] < '0' || s[i] > '9' {
+			return false
+		}
+	}
+	return s != ""
+}
+
+func letters(s string) int {
+	n := 0
+	for _, r := range s {
+		if unicode.IsLetter(r) {
+			n++
+		}
+	}
+	return n
+}
+
+// plainRunes are the letters and marks that word processors put for plain ones.
+var plainRunes = strings.NewReplacer(
+	"₀", "0", "₁", "1", "₂", "2", "₃", "3", "₄", "4", "₅", "5", "₆", "6", "₇", "7", "₈", "8", "₉", "9",
+	"’", "'", "‘", "'", "′", "'", "´", "'", "`", "'", "″", "''", "“", " ", "”", " ", "\"", " ",
+	"µ", "μ", "∆", "Δ", "Ω", "Ω", "ϑ", "θ", "ϕ", "φ", "\u0304", "", "\u00a0", " ", "\u2009", " ", "–", "-", "—", "-", "−", "-",
+	"ᵢ", "i", "ₗ", "l", "ₜ", "t", "ₐ", "a", "_", "",
+)
+
+// tokens cuts a phrase into words and symbols, case kept. Units in brackets
+// are dropped, other brackets only open and close.
+func tokens(text string) []string {
+	text = plainRunes.Replace(text)
+	text = dropUnits(text)
+	var out []string
+	for _, w := range strings.FieldsFunc(text, func(r rune) bool {
+		return unicode.IsSpace(r) || strings.ContainsRune("()[]{},;:=|?!*•", r)
+	}) {
+		w = strings.Trim(w, ".-")
+		if w == "" || w == "'" {
+			continue
+		}
+		if strings.Contains(w, ".") {
+			w = strings.ReplaceAll(w, ".", "") // T.P.C.
+		}
+		out = append(out, changes(w)...)
+	}
+	return out
+}
+
+// changes parts the sign of a change from its symbol: ΔGM is the change of GM.
+// A one-letter symbol keeps its sign (Δd).
+func changes(w string) []string {
+	for _, sign := range []string{"Δ", "δ"} {
+		if rest, ok := strings.CutPrefix(w, sign); ok && letters(rest) > 1 {
+			return []string{"change", rest}
+		}
+	}
+	if strings.Contains(w, "-") {
+		return strings.FieldsFunc(w, func(r rune) bool { return r == '-' })
+	}
+	return []string{w}
+}
+
+// dropUnits takes brackets that hold a unit out of a phrase: KB (m).
+func dropUnits(text string) string {
+	for from := 0; ; {
+		i := strings.IndexAny(text[from:], "([")
+		if i < 0 {
+			return text
+		}
+		i += from
+		j := strings.IndexAny(text[i:], ")]")
+		if j < 0 {
+			return text
+		}
+		if _, ok := parse.LookupUnit(text[i+1 : i+j]); ok {
+			text = text[:i] + " " + text[i+j+1:]
+			from = i
+			continue
+		}
+		from = i + 1
+	}
+}
+
+// plainWords writes a phrase of the data or of a student as lower-case words
+// with single blanks.
+func plainWords(text string) string { return strings.ToLower(strings.Join(tokens(text), " ")) }
+
+// plainSymbol writes a symbol of the data as a student's is read.
+func plainSymbol(text string) string {
+	return strings.Join(strings.Fields(strings.ReplaceAll(plainRunes.Replace(text), ".", "")), "")
+}
+
+// distance counts the strokes between two words: a letter more, less or other,
+// or two neighbours changed round. From limit on it returns limit.
+func distance(a, b string, limit int) int {
+	s, t := []rune(a), []rune(b)
+	if d := len(s) - len(t); d >= limit || -d >= limit {
+		return limit
+	}
+	before, last, row := make([]int, len(t)+1), make([]int, len(t)+1), make([]int, len(t)+1)
+	for j := range last {
+		last[j] = j
+	}
+	for i := 1; i <= len(s); i++ {
+		row[0] = i
+		least := i
+		for j := 1; j <= len(t); j++ {
+			cost := 1
+			if s[i-1] == t[j-1] {
+				cost = 0
+			}
+			row[j] = min(last[j]+1, row[j-1]+1, last[j-1]+cost)
+			if i > 1 && j > 1 && s[i-1] == t[j-2] && s[i-2] == t[j-1] {
+				row[j] = min(row[j], before[j-2]+1)
+			}
+			least = min(least, row[j])
+		}
+		if least >= limit {
+			return limit
+		}
+		before, last, row = last, row, before
+	}
+	return min(last[len(t)], limit)
+}

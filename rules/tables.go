@@ -1,0 +1,72 @@
+package rules
+
+import (
+	"slices"
+	"sort"
+	"strings"
+)
+
+// Cells returns the quantities that the crossing of a table's row and column
+// may state, best first: by the topic's tables, and by the words of both
+// together ("KB" and "before" in a table of before and after). Either may be
+// empty. Scores are as Match gives them.
+func (t *Topic) Cells(row, column string) []Match {
+	best := map[*Quantity]Match{}
+	keep := func(m Match) {
+		if b, ok := best[m.Quantity]; !ok || m.Score > b.Score {
+			best[m.Quantity] = m
+		}
+	}
+	for _, table := range t.Tables {
+		for _, r := range table.Rows {
+			rowFits := t.lexicon.heads(r, row)
+			if rowFits < leastScore {
+				continue
+			}
+			for _, c := range table.Columns {
+				id, ok := table.Cells[r.ID][c.ID]
+				if !ok {
+					continue
+				}
+				if s := rowFits * t.lexicon.heads(c, column); s >= leastScore {
+					keep(Match{Quantity: t.quantity[id], Score: s})
+				}
+			}
+		}
+	}
+	for _, m := range t.lexicon.match(strings.TrimSpace(row + " " + column)) {
+		keep(m)
+	}
+	out := make([]Match, 0, len(best))
+	for _, q := range t.Quantities {
+		if m, ok := best[q]; ok {
+			out = append(out, m)
+		}
+	}
+	sort.SliceStable(out, func(i, j int) bool { return out[i].Score > out[j].Score })
+	return out
+}
+
+// heads says how well words name a row or column: 1 for one of its names.
+func (x *lexicon) heads(a *Axis, words string) float64 {
+	said := x.fold(strings.Fields(plainWords(words)), true)
+	sort.Strings(said)
+	if len(said) == 0 {
+		return 0
+	}
+	best := 0.0
+	for _, n := range a.Names {
+		bag := x.fold(strings.Fields(plainWords(n)), false)
+		if len(bag) == 0 {
+			continue
+		}
+		bag = slices.Clone(bag)
+		sort.Strings(bag)
+		shared := common(said, bag)
+		spare := len(said) - shared
+		if shared > 0 {
+			best = max(best, float64(shared)/float64(len(bag))*float64(shared)/(float64(shared)+0.7*float64(spare)))
+		}
+	}
+	return best
+}
