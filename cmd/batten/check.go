@@ -51,9 +51,7 @@ it could not be read.`,
 				}
 				err = show.JSON(e.out, r, "  ")
 			} else {
-				err = show.Script(e.out, r, show.Options{
-					Pen: e.pen(), Title: q.Title, Reveal: much, FaultTitle: faultTitle(q),
-				})
+				err = show.Script(e.out, r, e.options(q, much))
 			}
 			if err == nil && r.FirstFault != nil {
 				err = status(exitFaulty)
@@ -151,13 +149,22 @@ func (d *desk) mark(name string, in io.Reader) (r *diagnose.Report, q *solver.Qu
 	return r, q, warning, err
 }
 
-// faultTitle looks titles of faults up in the question's topic.
-func faultTitle(q *solver.Question) func(string) string {
-	return func(id string) string {
-		if f := q.Topic.Fault(id); f != nil {
-			return f.Title
-		}
-		return ""
+// options says how a script of the question is shown.
+func (e *env) options(q *solver.Question, much show.Reveal) show.Options {
+	return show.Options{
+		Pen: e.pen(), Title: q.Title, Reveal: much,
+		FaultTitle: func(id string) string {
+			if f := q.Topic.Fault(id); f != nil {
+				return f.Title
+			}
+			return ""
+		},
+		QuantityTitle: func(id string) string {
+			if q := q.Topic.Quantity(id); q != nil {
+				return q.Title
+			}
+			return ""
+		},
 	}
 }
 

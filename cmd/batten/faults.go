@@ -21,10 +21,7 @@ shows that one in full: what is misunderstood, where it arises, an example.`,
 		DisableFlagsInUseLine: true,
 		Args:                  atMost(1, "faults shows one fault at a time"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			topics, err := rules.Topics()
-			if err != nil {
-				return err
-			}
+			topics := rules.Builtin()
 			if len(args) == 0 {
 				return show.Catalogue(e.out, topics, e.pen())
 			}

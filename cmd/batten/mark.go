@@ -104,9 +104,9 @@ type printer interface {
 type sheetPrinter struct{ e *env }
 
 func (p *sheetPrinter) marked(r *diagnose.Report, q *solver.Question) error {
-	return show.Script(p.e.out, r, show.Options{
-		Pen: p.e.pen(), Title: q.Title, Reveal: show.RevealWorking, Marks: true, FaultTitle: faultTitle(q),
-	})
+	o := p.e.options(q, show.RevealWorking)
+	o.Marks = true
+	return show.Script(p.e.out, r, o)
 }
 
 func (p *sheetPrinter) failed(script string, reason error) error {

@@ -34,7 +34,7 @@ func (s *sheet) note(f *diagnose.Finding) {
 		n.say(fmt.Sprintf("%s, %s  [%s]", f.Severity, cost(f.Cost), f.Fault), s.Pen.strong)
 	}
 	if f.Unwritten != "" {
-		n.say("The step that goes wrong is not written down: "+f.Unwritten+".", nil)
+		n.say("The step that goes wrong is not written down: the "+titled(f.Unwritten, s.QuantityTitle)+".", nil)
 	}
 	if s.Reveal == RevealLine {
 		switch {
@@ -91,14 +91,7 @@ func (s *sheet) hedge(f *diagnose.Finding, first bool) string {
 		}
 		var others []string
 		for _, id := range f.Alternatives {
-			title := ""
-			if s.FaultTitle != nil {
-				title = s.FaultTitle(id)
-			}
-			if title == "" {
-				title = id
-			}
-			others = append(others, strings.TrimSuffix(title, "."))
+			others = append(others, titled(id, s.FaultTitle))
 		}
 		return "This would give the figure, but so would: " + strings.Join(others, "; ") + "."
 	}

@@ -24,9 +24,18 @@ type Options struct {
 	Title  string // of the question
 	Reveal Reveal
 	Marks  bool // with marks: for a marker
-	// FaultTitle gives the title of a fault that is named as an alternative;
-	// nil, or "" from it, leaves the id.
-	FaultTitle func(id string) string
+	// FaultTitle and QuantityTitle give what a person calls a fault or a
+	// quantity; nil, or "" from them, leaves the id.
+	FaultTitle, QuantityTitle func(id string) string
+}
+
+func titled(id string, title func(string) string) string {
+	if title != nil {
+		if t := title(id); t != "" {
+			return strings.TrimSuffix(t, ".")
+		}
+	}
+	return id
 }
 
 // wordWidth is the room for a margin word: the longest is "unplaced".

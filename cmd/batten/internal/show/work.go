@@ -119,46 +119,37 @@ func (s *sheet) equation(l solver.WorkingLine) {
 	}
 }
 
-// filled fills the figures of a question into a label.
+// filled fills the figures of a question into a label, givens as they are
+// written in its file.
 func filled(m *solver.Model, label string) string {
-	return fill(label, func(id string) string {
+	return rules.Fill(label, func(id string) (string, bool) {
 		q := m.Topic.Quantity(id)
 		v, ok := m.Value(id)
 		if q == nil || !ok {
-			return ""
+			return "", false
 		}
 		if places, given := m.Question.Places[id]; given {
 			shown := *q
 			shown.Places = places
 			q = &shown
 		}
-		return solver.Shown(q, v)
+		return solver.Shown(q, v), true
 	})
 }
 
 // unfilled words a template without figures to fill it from: each slot stands
 // as the name of its figure.
 func unfilled(t *rules.Topic, s string) string {
-	return fill(s, func(id string) string {
+	return rules.Fill(s, func(id string) (string, bool) {
+		switch id {
+		case "stated":
+			return "the figure written", true
+		case "expected":
+			return "the right figure", true
+		}
 		if q := t.Quantity(id); q != nil {
-			return "[" + q.Title + "]"
+			return "the " + q.Title, true
 		}
-		return "[" + strings.ReplaceAll(id, "_", " ") + "]"
+		return strings.ReplaceAll(id, "_", " "), true
 	})
-}
-
-// fill puts words in the place of a template's {slots}.
-func fill(s string, slot func(id string) string) string {
-	var b strings.Builder
-	for {
-		before, rest, found := strings.Cut(s, "{")
-		id, after, closed := strings.Cut(rest, "}")
-		if !found || !closed {
-			b.WriteString(s)
-			return b.String()
-		}
-		b.WriteString(before)
-		b.WriteString(slot(id))
-		s = after
-	}
 }

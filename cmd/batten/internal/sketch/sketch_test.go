@@ -1,0 +1,108 @@
+package sketch
+
+import (
+	"errors"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"batten/parse"
+	"batten/rules"
+)
+
+// figures is a chain whose formulas are plain numbers.
+type figures struct{}
+
+func (figures) EvalExpr(e parse.Expr) (float64, error) {
+	if n, ok := e.(*parse.Num); ok {
+		return n.Value, nil
+	}
+	return 0, errors.New("no figure")
+}
+
+func (figures) Holds(c parse.Cond) bool { return c == nil }
+
+func shapeOf(kind, style, label string, at ...float64) *rules.Shape {
+	s := &rules.Shape{Kind: kind, Style: style, Label: label}
+	for _, v := range at {
+		s.Coords = append(s.Coords, &parse.Num{Value: v})
+	}
+	return s
+}
+
+func TestDraw(t *testing.T) {
+	box := []*rules.Shape{
+		shapeOf("rect", "flooded", "", 40, 1.5, 54, 4.788),
+		shapeOf("rect", "hull", "", 0, 0, 96, 7),
+		shapeOf("line", "waterline-before", "before", 0, 4.5, 96, 4.5),
+		shapeOf("line", "waterline-after", "after", 0, 4.788, 96, 4.788),
+		shapeOf("line", "flat", "", 40, 1.5, 54, 1.5),
+		shapeOf("mark", "", "A", 10, 3),
+	}
+	for _, c := range []struct {
+		reason string
+		shapes []*rules.Shape
+		want   string
+	}{
+		{"waterlines a hand's breadth apart stand on rows of their own", box, `
+┌──────────────────────────────────────────────────────┐
+│                                                      │
+~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~  after
+│                      ░░░░░░░░░                       │
+- - - - - - - - - - - -░-░-░-░-░- - - - - - - - - - - -│  before
+│                      ░░░░░░░░░                       │
+│     A                ░░░░░░░░░                       │
+│                      ░░░░░░░░░                       │
+│                      ░░░░░░░░░                       │
+│                      ━━━━━━━━━                       │
+│                                                      │
+│                                                      │
+└──────────────────────────────────────────────────────┘
+`},
+		{"a formula without a figure leaves its shape out", []*rules.Shape{
+			{Kind: "line", Style: "flat", Coords: []parse.Expr{&parse.Name{Text: "x"}, nil, nil, nil}},
+		}, ""},
+		{"one point alone is no scale", []*rules.Shape{shapeOf("mark", "", "here", 3, 3)}, "\nhere\n"},
+		{"the same place four times over draws nothing wild", []*rules.Shape{shapeOf("rect", "hull", "", 1, 1, 1, 1)}, "\n│\n"},
+	} {
+		got := ""
+		if d := Draw(&rules.Sketch{Shapes: c.shapes}, figures{}, func(s string) string { return s }); d != nil {
+			got = "\n" + strings.Join(d.Rows, "\n") + "\n"
+		}
+		if diff := cmp.Diff(c.want, got); diff != "" {
+			t.Errorf("%s:\n%s\n%s", c.reason, diff, got)
+		}
+	}
+}
+
+// TestScale: edges keep their order and their distance, however crowded.
+func TestScale(t *testing.T) {
+	for _, values := range [][]float64{
+		{0, 100}, {0, 0.001, 0.002, 100}, {0, 99.9, 99.95, 100}, {-5, 5, 4.9999, 0},
+		{0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 16},
+	} {
+		s := newScale(append([]float64(nil), values...), 12, 2)
+		for i := 1; i < len(s.places); i++ {
+			if s.places[i] < s.places[i-1] || (len(values) <= 7 && s.places[i]-s.places[i-1] < 2) {
+				t.Errorf("%v → %v", s.values, s.places)
+			}
+		}
+		if s.places[0] < 0 && len(values) <= 7 || s.places[len(s.places)-1] > 12 {
+			t.Errorf("%v → %v: off the picture", s.values, s.places)
+		}
+	}
+}
+
+func TestLegend(t *testing.T) {
+	d := Draw(&rules.Sketch{Shapes: []*rules.Shape{
+		shapeOf("rect", "hull", "", 0, 0, 9, 9),
+		shapeOf("rect", "flooded", "", 1, 1, 2, 2),
+		shapeOf("rect", "flooded", "", 3, 3, 4, 4),
+		shapeOf("line", "waterline-before", "", 0, 5, 9, 5),
+	}}, figures{}, func(s string) string { return s })
+	want := []Entry{{"░░░░", "flooded: buoyancy lost"}, {"- - ", "the waterline before"}}
+	if diff := cmp.Diff(want, d.Legend); diff != "" {
+		t.Error(diff)
+	}
+}
