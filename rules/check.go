@@ -60,7 +60,7 @@ func (l *loader) finish() {
 		read()
 	}
 	l.generics()
-	for _, check := range []func(){l.topicTexts, l.keys, l.quantitiesSound, l.faultsSound, l.references, l.tablesSound, l.wordsSound, l.sketchesSound} {
+	for _, check := range []func(){l.topicTexts, l.keys, l.quantitiesSound, l.faultsSound, l.references, l.tablesSound, l.wordsSound, l.sketchesSound, l.settingSound} {
 		check()
 	}
 	if len(l.errs) == 0 {

@@ -38,6 +38,7 @@ func (l *loader) file(fsys fs.FS, name string) {
 		"words":         l.words,
 		"marking":       l.marking,
 		"sketches":      each(l, l.sketch, &t.Sketches),
+		"setting":       l.setting,
 	})
 }
 

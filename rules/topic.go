@@ -34,6 +34,7 @@ type Topic struct {
 	Words      Words
 	Marking    Marking
 	Sketches   []*Sketch
+	Setting    *Setting // nil where the topic says nothing of setting questions
 
 	// filled by the loader
 	quantity map[string]*Quantity
