@@ -29,7 +29,11 @@ func (r *reader) checks() {
 			continue
 		}
 		refused[c.Key] = true // the first thing wrong with a key is the one to mend
-		r.refuse(r.line(c.Key), c.Key, r.fill(c.Wrong, ev), r.fill(c.Right, ev))
+		right := r.fill(c.Right, ev)
+		if as := r.asPercent(c.Key); as != "" {
+			right = "write " + as + " if that is meant"
+		}
+		r.refuse(r.line(c.Key), c.Key, r.fill(c.Wrong, ev), right)
 		r.distrust(c.Key)
 		ev = newEvaluator(r.q.Topic, r.q.Flags, r.q.Given)
 	}
@@ -104,6 +108,19 @@ func (r *reader) settled(c parse.Cond) bool {
 		return true
 	}
 	return walk(c)
+}
+
+// asPercent is the figure of a refused key with the percent sign that it seems
+// to want: a share over one, up to a hundred, written bare.
+func (r *reader) asPercent(path string) string {
+	for _, k := range r.q.Topic.Keys {
+		if q := r.q.Topic.Quantity(k.Quantity); k.Path == path && q != nil && contains(q.Also, "%") {
+			if v := r.q.Given[q.ID]; v > 1 && v <= 100 && !strings.ContainsAny(r.shown[q.ID], "%p") {
+				return r.shown[q.ID] + "%"
+			}
+		}
+	}
+	return ""
 }
 
 // distrust forgets the figures of a key that was refused, so that nothing is

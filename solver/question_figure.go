@@ -16,8 +16,8 @@ type figure struct {
 	unit   string // what stands behind the number, "" when nothing does
 }
 
-// maxDigits is far beyond what anybody measures a ship to, and well within
-// what floating point keeps.
+// maxDigits is far beyond what anybody measures, and well within what floating
+// point keeps.
 const maxDigits = 12
 
 // readFigure splits text into a number and what stands behind it. Where the

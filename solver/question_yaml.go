@@ -248,7 +248,7 @@ func syntaxRefusal(err error, text string, tokens token.Tokens) *Refusal {
 			r.Wrong, r.Right = "the line is indented further than the key above it allows", "keys of one group begin in the same column"
 			break
 		}
-		r.Wrong, r.Right = "there is a second colon in the value", "put a value with a colon in quotes: title: \"Hold 2: bilged\""
+		r.Wrong, r.Right = "there is a second colon in the value", "put a value with a colon in quotes: title: \"Question 2: again\""
 	case strings.Contains(m, "end token '}'"), strings.Contains(m, "flow map"):
 		r.Wrong, r.Right = "a brace { is opened and not closed as it should be", "{key: value, key: value}"
 	case strings.Contains(m, "token ']'"), strings.Contains(m, "sequence end"):

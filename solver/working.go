@@ -24,6 +24,7 @@ type WorkingLine struct {
 	Symbols  string // formula in symbols, "" where it would say the symbol over again
 	Figures  string // formula in figures, "" where it would say the answer over again
 	Answer   string // "453.6 m³", at the places the trade gives it
+	Sense    string // which way it goes, where that is part of the answer: "fall", "to port"
 	Value    float64
 	Why      string // one sentence, may be ""
 	Asked    bool   // an answer that the part asks for
@@ -39,6 +40,9 @@ func (l WorkingLine) String() string {
 			b.WriteString(" = ")
 			b.WriteString(s)
 		}
+	}
+	if l.Sense != "" {
+		b.WriteString(" (" + l.Sense + ")")
 	}
 	return b.String()
 }
@@ -91,7 +95,7 @@ func (m *Model) needs(s int, into *Set) {
 func (m *Model) WorkingLine(s int) WorkingLine {
 	q := m.Quantities[s]
 	v := m.Worlds[0][s]
-	l := WorkingLine{Quantity: q.ID, Title: q.Title, Symbol: m.Symbol(q.ID), Value: v, Answer: Shown(q, v)}
+	l := WorkingLine{Quantity: q.ID, Title: q.Title, Symbol: m.Symbol(q.ID), Value: v, Answer: Shown(q, v), Sense: m.sense(q, v)}
 	if len(m.Ways[s]) == 0 {
 		return l
 	}
@@ -112,6 +116,22 @@ func (m *Model) WorkingLine(s int) WorkingLine {
 		l.Figures = ""
 	}
 	return l
+}
+
+// sense is the id of the right sense of a quantity that has a direction, ""
+// where it has none or goes neither way.
+func (m *Model) sense(q *rules.Quantity, v float64) string {
+	for _, d := range m.Topic.Directions {
+		if d.ID != q.Direction || v == 0 {
+			continue
+		}
+		for _, s := range d.Senses {
+			if s.When != nil && m.Holds(s.When) || s.When == nil && s.Sign != 0 && (s.Sign > 0) == (v > 0) {
+				return s.ID
+			}
+		}
+	}
+	return ""
 }
 
 // Symbol is how the reference working writes a quantity.
