@@ -38,6 +38,7 @@ func (l *loader) file(fsys fs.FS, name string) {
 		"words":         l.words,
 		"marking":       l.marking,
 		"sketches":      each(l, l.sketch, &t.Sketches),
+		"statement":     each(l, l.sentence, &t.Statement),
 		"setting":       l.setting,
 	})
 }
@@ -147,7 +148,7 @@ func (l *loader) check(n ast.Node) *Check {
 
 func (l *loader) find(n ast.Node) *Find {
 	f := &Find{At: l.at(n)}
-	l.mapping(n, fields{"find": l.str(&f.Words), "answers": l.strs(&f.Answers), "when": l.cond(&f.When), "else": l.str(&f.Else)}, "find", "answers")
+	l.mapping(n, fields{"find": l.str(&f.Words), "ask": l.str(&f.Ask), "answers": l.strs(&f.Answers), "when": l.cond(&f.When), "else": l.str(&f.Else)}, "find", "answers")
 	return f
 }
 
@@ -319,5 +320,11 @@ func (l *loader) sketch(n ast.Node) *Sketch {
 			return h
 		}, &s.Shapes),
 	}, "id", "title", "shapes")
+	return s
+}
+
+func (l *loader) sentence(n ast.Node) *Sentence {
+	s := &Sentence{At: l.at(n)}
+	l.mapping(n, fields{"when": l.cond(&s.When), "text": l.template(&s.Text)}, "text")
 	return s
 }

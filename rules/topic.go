@@ -34,7 +34,8 @@ type Topic struct {
 	Words      Words
 	Marking    Marking
 	Sketches   []*Sketch
-	Setting    *Setting // nil where the topic says nothing of setting questions
+	Statement  []*Sentence // the question in words
+	Setting    *Setting    // nil where the topic says nothing of setting questions
 
 	// filled by the loader
 	quantity map[string]*Quantity
@@ -120,6 +121,7 @@ type Check struct {
 // Find is what a part may ask for.
 type Find struct {
 	Words   string     // "change of GM"
+	Ask     string     // the sentence in which a paper asks for it
 	Answers []string   // quantities
 	When    parse.Cond // nil: always
 	Else    string     // why not, when When does not hold
@@ -227,6 +229,14 @@ type Shape struct {
 	Label  string       // template, may be ""
 	When   parse.Cond
 	At     Place
+}
+
+// Sentence is a piece of the question in words, as a paper prints it: those
+// whose When holds follow one another.
+type Sentence struct {
+	When parse.Cond // nil: always
+	Text string     // template
+	At   Place
 }
 
 // Quantity returns the quantity with the id, or nil.
