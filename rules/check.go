@@ -56,6 +56,7 @@ func (l *loader) finish() {
 		l.flags[c.ID] = true
 		conditions[c.ID] = c
 	}
+	l.readFormulas()
 	for _, read := range l.later {
 		read()
 	}

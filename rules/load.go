@@ -49,7 +49,7 @@ func Load(fsys fs.FS, name string) (*Topic, error) {
 
 // read loads a topic and checks all that can be checked without drawing questions.
 func read(fsys fs.FS, name string) (*Topic, error) {
-	l := &loader{topic: &Topic{}, flags: map[string]bool{}, idea: map[string]Place{}}
+	l := &loader{topic: &Topic{}, read: map[string]*document{}, flags: map[string]bool{}, idea: map[string]Place{}}
 	if info, err := fs.Stat(fsys, name); err != nil {
 		return nil, err
 	} else if info.IsDir() {
@@ -73,6 +73,8 @@ func read(fsys fs.FS, name string) (*Topic, error) {
 // folder reads topic.yaml and the files it lists. Every YAML file of the
 // folder must be listed, so that none is left out by accident.
 func (l *loader) folder(fsys fs.FS, name string) {
+	files, _ := fs.Glob(fsys, path.Join(name, "*.yaml"))
+	l.prefetch(fsys, files)
 	l.file(fsys, path.Join(name, topicName))
 	listed := map[string]bool{topicName: true}
 	for _, f := range l.files {

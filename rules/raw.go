@@ -4,9 +4,11 @@ import (
 	"fmt"
 	"io/fs"
 	"math"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
+	"sync"
 
 	"github.com/goccy/go-yaml"
 	"github.com/goccy/go-yaml/ast"
@@ -24,10 +26,12 @@ type loader struct {
 	anchors map[string]ast.Node
 	files   []placed // further files that topic.yaml lists
 
-	later []func()         // formulas and conditions: read when all names are known
-	flags map[string]bool  // flags and conditions of the topic
-	added []addedSite      // sites for generic faults
-	idea  map[string]Place // where a fault stands among those of one idea
+	read  map[string]*document // files parsed beforehand
+	jobs  []*job               // formulas and conditions: read when all names are known
+	later []func()             // what else waits for all names
+	flags map[string]bool      // flags and conditions of the topic
+	added []addedSite          // sites for generic faults
+	idea  map[string]Place     // where a fault stands among those of one idea
 }
 
 // placed is a word with its place.
@@ -46,41 +50,66 @@ func (l *loader) fail(at Place, format string, args ...any) {
 	l.errs = append(l.errs, &Error{at, fmt.Sprintf(format, args...)})
 }
 
-// document parses one file and returns its mapping, or nil after a failure.
+// document is one YAML file, parsed.
+type document struct {
+	body ast.Node
+	errs []*Error
+}
+
+// prefetch parses files side by side: reading YAML is most of what loading costs.
+func (l *loader) prefetch(fsys fs.FS, names []string) {
+	docs := make([]*document, len(names))
+	var wait sync.WaitGroup
+	for i, n := range names {
+		wait.Go(func() { docs[i] = readDocument(fsys, n) })
+	}
+	wait.Wait()
+	for i, n := range names {
+		l.read[n] = docs[i]
+	}
+}
+
+// document returns the mapping of one file, or nil after a failure.
 func (l *loader) document(fsys fs.FS, name string) ast.Node {
 	l.name, l.group, l.anchors = name, "", map[string]ast.Node{}
+	d := l.read[name]
+	if d == nil {
+		d = readDocument(fsys, name)
+	}
+	l.errs = append(l.errs, d.errs...)
+	return d.body
+}
+
+func readDocument(fsys fs.FS, name string) *document {
+	fail := func(line, column int, format string, args ...any) *document {
+		return &document{errs: []*Error{{Place{name, line, column}, fmt.Sprintf(format, args...)}}}
+	}
 	data, err := fs.ReadFile(fsys, name)
 	if err != nil {
-		l.fail(Place{name, 1, 1}, "%v", err)
-		return nil
+		return fail(1, 1, "%v", err)
 	}
 	f, err := parser.ParseBytes(data, 0, parser.AllowDuplicateMapKey())
 	if err != nil {
-		at, reason := Place{name, 1, 1}, err.Error()
-		if s, ok := err.(*yaml.SyntaxError); ok {
-			reason = s.Message
-			if s.Token != nil && s.Token.Position != nil {
-				at = Place{name, s.Token.Position.Line, s.Token.Position.Column}
-			}
+		if s, ok := err.(*yaml.SyntaxError); ok && s.Token != nil && s.Token.Position != nil {
+			return fail(s.Token.Position.Line, s.Token.Position.Column, "not sound YAML: %s", s.Message)
 		}
-		l.fail(at, "not sound YAML: %s", reason)
-		return nil
+		return fail(1, 1, "not sound YAML: %v", err)
 	}
-	var body ast.Node
-	for _, d := range f.Docs {
-		if d.Body == nil {
-			continue
+	d := &document{}
+	for _, doc := range f.Docs {
+		switch {
+		case doc.Body == nil:
+		case d.body != nil:
+			at := doc.Body.GetToken().Position
+			return fail(at.Line, at.Column, "a second document begins here; one file holds one")
+		default:
+			d.body = doc.Body
 		}
-		if body != nil {
-			l.fail(l.at(d.Body), "a second document begins here; one file holds one")
-			return nil
-		}
-		body = d.Body
 	}
-	if body == nil {
-		l.fail(Place{name, 1, 1}, "the file is empty")
+	if d.body == nil {
+		return fail(1, 1, "the file is empty")
 	}
-	return body
+	return d
 }
 
 // at is the place of a node.
@@ -252,43 +281,62 @@ type ids map[string]*Quantity
 
 func (q ids) Known(phrase string) bool { return q[phrase] != nil }
 
+// job is a formula or a condition that waits until every name is known.
+type job struct {
+	text    string
+	at      Place
+	isCond  bool
+	formula *parse.Expr
+	cond    *parse.Cond
+	err     error
+}
+
 // formula reads a formula once every quantity of the topic is known.
 func (l *loader) formula(to *parse.Expr) func(ast.Node) {
-	return func(n ast.Node) {
-		text, at := l.word(n), l.at(n)
-		l.later = append(l.later, func() {
-			e, err := parse.ParseExpr(text, nil) // any word is a name; which are known is told better here
-			if err != nil {
-				l.fail(at, "the formula %q can't be read: %v", text, err)
-				return
-			}
-			for _, name := range parse.Names(e) {
-				if l.topic.quantity[name.Text] == nil {
-					l.fail(at, "unknown quantity %s%s", name.Text, hint(name.Text, keysOf(l.topic.quantity)))
-				}
-			}
-			*to = e
-		})
-	}
+	return func(n ast.Node) { l.jobs = append(l.jobs, &job{text: l.word(n), at: l.at(n), formula: to}) }
 }
 
 // cond reads a condition once every name of the topic is known.
 func (l *loader) cond(to *parse.Cond) func(ast.Node) {
-	return func(n ast.Node) {
-		text, at := l.word(n), l.at(n)
-		l.later = append(l.later, func() {
-			c, err := parse.ParseCond(text, ids(l.topic.quantity))
-			if err != nil {
-				l.fail(at, "the condition %q can't be read: %v", text, err)
-				return
+	return func(n ast.Node) { l.jobs = append(l.jobs, &job{text: l.word(n), at: l.at(n), isCond: true, cond: to}) }
+}
+
+// readFormulas parses what waits, on all processors, and checks its names.
+func (l *loader) readFormulas() {
+	const chunk = 64
+	known := ids(l.topic.quantity)
+	var wait sync.WaitGroup
+	for jobs := range slices.Chunk(l.jobs, chunk) {
+		wait.Go(func() {
+			for _, j := range jobs {
+				if j.isCond {
+					*j.cond, j.err = parse.ParseCond(j.text, known)
+				} else {
+					*j.formula, j.err = parse.ParseExpr(j.text, nil) // any word is a name; which are known is told better below
+				}
 			}
-			walkCond(c, func(flag string) {
+		})
+	}
+	wait.Wait()
+	for _, j := range l.jobs {
+		switch {
+		case j.err != nil && j.isCond:
+			l.fail(j.at, "the condition %q can't be read: %v", j.text, j.err)
+		case j.err != nil:
+			l.fail(j.at, "the formula %q can't be read: %v", j.text, j.err)
+		case j.isCond:
+			walkCond(*j.cond, func(flag string) {
 				if !l.flags[flag] {
-					l.fail(at, "unknown flag or condition %s%s", flag, hint(flag, keysOf(l.flags)))
+					l.fail(j.at, "unknown flag or condition %s%s", flag, hint(flag, keysOf(l.flags)))
 				}
 			}, func(parse.Expr) {})
-			*to = c
-		})
+		default:
+			for _, name := range parse.Names(*j.formula) {
+				if l.topic.quantity[name.Text] == nil {
+					l.fail(j.at, "unknown quantity %s%s", name.Text, hint(name.Text, keysOf(l.topic.quantity)))
+				}
+			}
+		}
 	}
 }
 
