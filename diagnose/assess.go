@@ -233,33 +233,45 @@ func (m *run) scalesFor(slot int, w *written) []float64 {
 	return out
 }
 
-// assess judges a step taken for the quantity in the slot. It returns the
-// outcomes worth keeping, cheapest first: more than one where the evidence
-// so far can't tell between explanations.
-func (m *run) assess(st *state, p *prepared, slot int) []outcome {
-	figs := m.expected(st, slot)
+// assessFit judges a step taken for the quantity in the slot where its figure
+// is what it should be, or where it states none; ok is false where the figure
+// is another, and has to be explained.
+func (m *run) assessFit(st *state, p *prepared, slot int) (out []outcome, ok bool) {
+	last := m.lastWorking(p)
 	if p.result == nil {
-		return m.assessOpen(st, p, slot, figs)
+		if last < 0 {
+			return nil, true
+		}
+		q, lit := p.opened(last)
+		if !lit {
+			return m.assessFormula(st, p, slot), true
+		}
+		p = q
 	}
-	w := p.result
-	var t target
-	idx := -1
-	alts := m.statedAs(w, slot)
-	for i, c := range alts {
-		if k, ok := m.fits(c, figs, slot); ok {
-			t, idx = c, k
-			if i > 0 {
-				t.has = true
-			}
-			break
+	figs := m.expected(st, slot)
+	scales := m.scalesFor(slot, p.result)
+	for _, t := range m.statedAs(p.result, slot) {
+		if k, ok := m.fits(t, figs, slot); ok {
+			return m.assessRight(st, p, slot, figs, k, t, last, scales), true
 		}
 	}
-	scales := m.scalesFor(slot, w)
+	return nil, false
+}
+
+// assessMiss judges a step whose figure is not what the quantity in the slot
+// should have. It returns the outcomes worth keeping, cheapest first: more than
+// one where the evidence so far can't tell between explanations.
+func (m *run) assessMiss(st *state, p *prepared, slot int) []outcome {
 	last := m.lastWorking(p)
-	if idx >= 0 {
-		return m.assessRight(st, p, slot, figs, idx, t, last, scales)
+	if p.result == nil {
+		q, lit := p.opened(last)
+		if !lit {
+			return nil
+		}
+		p = q
 	}
-	return m.assessWrong(st, p, slot, figs, alts[0], last, scales)
+	figs := m.expected(st, slot)
+	return m.assessWrong(st, p, slot, figs, m.statedAs(p.result, slot)[0], last, m.scalesFor(slot, p.result))
 }
 
 // lastWorking is the index of the last side that is an expression, -1 if none.

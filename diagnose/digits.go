@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"math"
+	"sort"
 	"strconv"
 	"strings"
 )
@@ -129,4 +130,9 @@ func shifted(n, x, ulp float64) (int, bool) {
 		}
 	}
 	return 0, false
+}
+
+func sorted(s []string) []string {
+	sort.Strings(s)
+	return s
 }

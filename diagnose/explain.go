@@ -280,10 +280,12 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 			r.cost += extra
 			isRight := false
 			for _, u := range unit {
-				v := r.vec.scale(u)
-				if same(v, right) || m.bySign[slot] && same(v, right.scale(-1)) {
+				if solver.Close(r.vec[0]*u, right[0]) && same(r.full().scale(u), right) {
 					isRight = true
 				}
+			}
+			if m.bySign[slot] && solver.Close(-r.vec[0], right[0]) && same(r.full().scale(-1), right) {
+				isRight = true
 			}
 			if isRight {
 				e := explanation{cost: r.cost * 0.5, right: true, tainted: r.tainted, read: r.keep()}
@@ -298,20 +300,7 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 				return true
 			}
 			hs := m.hypotheses(slot, r.held)
-			for j := range hs {
-				h := &hs[j]
-				hit := false
-				for _, u := range unit {
-					if solver.Close(r.vec[0]*u, h.vec[0]) && same(r.vec.scale(u), h.vec) {
-						hit = true
-					}
-				}
-				if !hit && m.bySign[slot] && same(r.vec, h.vec.scale(-1)) {
-					hit = true
-				}
-				if !hit {
-					continue
-				}
+			hit := func(h *hypothesis) {
 				e := explanation{cost: r.cost*0.6 + h.cost, named: true, sites: h.sites, tainted: r.tainted, read: r.keep()}
 				e.charges = m.chargesOf(st, p, slot, k, h, r)
 				if allFree(e.charges) {
@@ -324,7 +313,14 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 				}
 				out = append(out, e)
 			}
+			for _, u := range unit {
+				matching(hs, r, u, hit)
+			}
+			if m.bySign[slot] {
+				matching(hs, r, -1, hit)
+			}
 			if r.slip == 0 && (len(kept) < 10 || r.cost < worst) {
+				r.full()
 				kept = append(kept, r.keep())
 				if len(kept) > 24 {
 					sort.SliceStable(kept, func(a, b int) bool { return kept[a].cost < kept[b].cost })
@@ -336,12 +332,12 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 		})
 	}
 	sortExplanations(out)
-	if len(out) > 0 && out[0].cost < 5 {
+	if m.shallow || len(out) > 0 && out[0].cost < 5 {
 		return out
 	}
 	sort.SliceStable(kept, func(a, b int) bool { return kept[a].cost < kept[b].cost })
-	if len(kept) > 8 {
-		kept = kept[:8]
+	if len(kept) > 5 {
+		kept = kept[:5]
 	}
 	out = append(out, m.repairs(st, p, slot, k, kept)...)
 	for _, r := range kept {
@@ -350,16 +346,13 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 		}
 		ps := m.pairs(slot, r.held)
 		m.budget(len(ps) / 8)
-		for j := range ps {
-			h := &ps[j]
-			if solver.Close(r.vec[0], h.vec[0]) && same(r.vec, h.vec) {
-				e := explanation{cost: r.cost*0.6 + h.cost, named: true, sites: h.sites, tainted: r.tainted, read: r, charges: m.chargesOf(st, p, slot, k, h, r)}
-				if allFree(e.charges) {
-					e.free, e.cost = true, r.cost*0.6+0.5
-				}
-				out = append(out, e)
+		matching(ps, r, 1, func(h *hypothesis) {
+			e := explanation{cost: r.cost*0.6 + h.cost, named: true, sites: h.sites, tainted: r.tainted, read: r, charges: m.chargesOf(st, p, slot, k, h, r)}
+			if allFree(e.charges) {
+				e.free, e.cost = true, r.cost*0.6+0.5
 			}
-		}
+			out = append(out, e)
+		})
 	}
 	sortExplanations(out)
 	return out
@@ -421,7 +414,7 @@ func (m *run) spotOf(r *reading, f *rules.Fault, h *hypothesis, slot int) (parse
 	var at parse.Span
 	n := 0
 	for i := range r.picks {
-		k := &r.picks[i]
+		k := r.picks[i]
 		if k.site != nil && k.site.Fault == f {
 			return r.form.leaves[i].at, true
 		}

@@ -12,16 +12,17 @@ import (
 // over quantities.
 type reading struct {
 	form    *form
-	picks   []known
-	vec     vec
+	picks   []*known
+	vec     vec // only the first world's figure until fill
 	cost    float64
 	held    solver.Set // quantities that stand in it as leaves
 	tainted bool       // rests on a wrong figure of the student's
 	slip    int        // 1 + index of a leaf copied wrongly
 	opaque  int        // numbers that stand for nothing known
+	filled  bool
 }
 
-const maxReadings = 3000
+const maxReadings = 1500
 
 // lift enumerates the readings of a form in the state, calling visit until it
 // returns false. Readings that assume more than one copying slip are left out.
@@ -58,14 +59,13 @@ func (m *run) lift(st *state, f *form, slips bool, visit func(*reading) bool) {
 		lists[at] = lists[at][:len(lists[at])-1]
 	}
 	pick := make([]int, n)
-	picks := make([]known, n)
-	var in [maxLeaves]float64
+	r := reading{form: f, picks: make([]*known, n)}
 	for {
-		r := reading{form: f, picks: picks}
+		r.cost, r.held, r.tainted, r.slip, r.opaque, r.filled = 0, solver.Set{}, false, 0, 0, false
 		slip := 0
 		for i := range pick {
 			k := &lists[i][pick[i]]
-			picks[i] = *k
+			r.picks[i] = k
 			r.cost += k.cost
 			r.held = r.held.Or(k.held)
 			r.tainted = r.tainted || k.tainted
@@ -79,18 +79,8 @@ func (m *run) lift(st *state, f *form, slips bool, visit func(*reading) bool) {
 		}
 		m.budget(1)
 		if slip <= 1 {
-			ok := true
-			for w := 0; w < nWorlds; w++ {
-				for i := range picks {
-					in[i] = picks[i].vec[w]
-				}
-				r.vec[w] = f.code.Eval(in[:n])
-				if math.IsNaN(r.vec[w]) {
-					ok = false
-					break
-				}
-			}
-			if ok && !visit(&r) {
+			r.vec[0] = r.world(0)
+			if !math.IsNaN(r.vec[0]) && !visit(&r) {
 				return
 			}
 		}
@@ -108,10 +98,31 @@ func (m *run) lift(st *state, f *form, slips bool, visit func(*reading) bool) {
 	}
 }
 
+// world evaluates the reading in one random world.
+func (r *reading) world(w int) float64 {
+	var in [maxLeaves]float64
+	for i, k := range r.picks {
+		in[i] = k.vec[w]
+	}
+	return r.form.code.Eval(in[:len(r.picks)])
+}
+
+// full is the reading's fingerprint in all worlds.
+func (r *reading) full() vec {
+	if !r.filled {
+		for w := 1; w < nWorlds; w++ {
+			r.vec[w] = r.world(w)
+		}
+		r.filled = true
+	}
+	return r.vec
+}
+
 // keep copies a reading so that it outlives its visit.
 func (r *reading) keep() *reading {
+	r.full()
 	c := *r
-	c.picks = append([]known(nil), r.picks...)
+	c.picks = append([]*known(nil), r.picks...)
 	return &c
 }
 
@@ -210,8 +221,22 @@ func (m *run) hypotheses(slot int, held solver.Set) []hypothesis {
 			out = append(out, h)
 		}
 	}
+	sort.SliceStable(out, func(i, j int) bool { return out[i].vec[0] < out[j].vec[0] })
 	m.hypoCache.Store(key, out)
 	return out
+}
+
+// matching calls f for each hypothesis whose formula is that of the reading,
+// up to the scale.
+func matching(hs []hypothesis, r *reading, scale float64, f func(h *hypothesis)) {
+	x := r.vec[0] * scale
+	tol := 1e-9 * math.Abs(x)
+	i := sort.Search(len(hs), func(i int) bool { return hs[i].vec[0] >= x-tol })
+	for ; i < len(hs) && hs[i].vec[0] <= x+tol; i++ {
+		if same(r.full().scale(scale), hs[i].vec) {
+			f(&hs[i])
+		}
+	}
 }
 
 func onePerSlot(sites []*solver.Site) []*solver.Site {
@@ -273,6 +298,7 @@ func (m *run) pairs(slot int, held solver.Set) []hypothesis {
 			out = append(out, h)
 		}
 	}
+	sort.SliceStable(out, func(i, j int) bool { return out[i].vec[0] < out[j].vec[0] })
 	m.pairCache.Store(key, out)
 	return out
 }

@@ -25,6 +25,7 @@ type Marker struct {
 	bySite     []siteAt             // sorted likewise
 	units      []*parse.Unit        // unit of each slot, nil for a ratio
 	also       [][]float64          // other units: figure there = figure × factor
+	alsoUnits  [][]*parse.Unit      // the same units themselves
 	ratio      []bool               // a pure ratio between 0 and 1
 	bySign     []bool               // its direction is told by its sign
 	ideas      map[string][]int     // fault → groups of one idea it belongs to
@@ -48,7 +49,8 @@ type siteAt struct {
 // run is the reading of one script: the marker and how much search is left.
 type run struct {
 	*Marker
-	left int
+	left    int
+	shallow bool // another reading of the step already holds: look for the plain explanations only
 }
 
 // searchBudget bounds the work on one script, in readings or the like.
@@ -72,6 +74,7 @@ func New(q *solver.Question) (*Marker, error) {
 	m.right = make([]vec, n)
 	m.units = make([]*parse.Unit, n)
 	m.also = make([][]float64, n)
+	m.alsoUnits = make([][]*parse.Unit, n)
 	m.ratio = make([]bool, n)
 	m.bySign = make([]bool, n)
 	dirs := map[string]*rules.Direction{}
@@ -90,7 +93,10 @@ func New(q *solver.Question) (*Marker, error) {
 			if a == "%" {
 				m.also[s] = append(m.also[s], 100)
 			} else if u, ok := parse.LookupUnit(a); ok && m.units[s] != nil {
-				m.also[s] = append(m.also[s], m.units[s].Factor/u.Factor)
+				m.alsoUnits[s] = append(m.alsoUnits[s], u)
+				if u.Factor != m.units[s].Factor {
+					m.also[s] = append(m.also[s], m.units[s].Factor/u.Factor)
+				}
 			}
 		}
 		m.ratio[s] = qu.Unit == "" && model.Worlds[0][s] > 0 && model.Worlds[0][s] <= 1

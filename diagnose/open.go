@@ -6,29 +6,21 @@ import (
 	"batten/solver"
 )
 
-// assessOpen judges a step that ends in an expression: a formula alone, or
-// working whose result was not written.
-func (m *run) assessOpen(st *state, p *prepared, slot int, figs []solver.Figure) []outcome {
-	last := m.lastWorking(p)
-	if last < 0 {
-		return nil
-	}
+// opened gives a step that ends in figures without their result the result
+// that they come to, so that it can be judged like any other.
+func (p *prepared) opened(last int) (*prepared, bool) {
 	sd := &p.sides[last]
-	if x, ok := sd.alts[0].literal(); ok {
-		// working without its result: what it comes to is what it states
-		unit := p.sides[len(p.sides)-1].unit
-		w := written{value: x, ulp: math.Abs(x) * 2e-4, digits: 4, unit: unit, at: sd.at}
-		q := *p
-		q.result = &w
-		alts := m.statedAs(&w, slot)
-		scales := m.scalesFor(slot, &w)
-		for _, t := range alts {
-			if k, ok := m.fits(t, figs, slot); ok {
-				return m.assessRight(st, &q, slot, figs, k, t, last, scales)
-			}
-		}
-		return m.assessWrong(st, &q, slot, figs, alts[0], last, scales)
+	x, ok := sd.alts[0].literal()
+	if !ok {
+		return nil, false
 	}
+	q := *p
+	q.result = &written{value: x, ulp: math.Abs(x) * 2e-4, digits: 4, unit: p.sides[len(p.sides)-1].unit, at: sd.at}
+	return &q, true
+}
+
+// assessFormula judges a step that states no figure: a formula in words or symbols.
+func (m *run) assessFormula(st *state, p *prepared, slot int) []outcome {
 	o := outcome{slot: slot, verdict: Holds, stated: math.NaN(), expected: math.NaN(), formula: true, bad: -1}
 	scales := m.scalesFor(slot, nil)
 	var ex []explanation
@@ -146,7 +138,7 @@ func (m *run) localOf(st *state, p *prepared, sd *side, iv solver.Interval) *loc
 				return true
 			}
 			best = c
-			l.vec, l.held, l.tainted, l.known = r.vec, r.held, r.tainted, r.opaque == 0 && !r.held.Empty()
+			l.vec, l.held, l.tainted, l.known = r.full(), r.held, r.tainted, r.opaque == 0 && !r.held.Empty()
 			return true
 		})
 	}
@@ -170,7 +162,7 @@ func (m *run) balances(st *state, p *prepared) bool {
 		var vs []vec
 		m.lift(st, &p.sides[k].alts[0], false, func(r *reading) bool {
 			if r.opaque == 0 && !r.held.Empty() {
-				vs = append(vs, r.vec)
+				vs = append(vs, r.full())
 			}
 			return len(vs) < 200
 		})

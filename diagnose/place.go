@@ -19,8 +19,8 @@ type placement struct {
 }
 
 const (
-	beamWidth   = 10
-	beamSpread  = 6.0
+	beamWidth   = 8
+	beamSpread  = 5.0
 	worstPlaced = 6
 )
 
@@ -60,16 +60,30 @@ func (m *run) advance(st *state, p *prepared) []*state {
 	places, unplaced := m.place(st, p)
 	var out []*state
 	best := math.Inf(1)
-	for _, pl := range places {
-		if pl.cost >= best+beamSpread {
-			continue
-		}
-		for _, o := range m.assess(st, p, pl.slot) {
+	keep := func(pl placement, os []outcome) {
+		for _, o := range os {
 			o.cost += pl.cost
 			if o.cost < best {
 				best = o.cost
 			}
 			out = append(out, m.then(st, p, o, pl))
+		}
+	}
+	// first what is right as it stands; what would have to be explained is only
+	// looked at where that is not much dearer
+	var miss []placement
+	for _, pl := range places {
+		if os, ok := m.assessFit(st, p, pl.slot); ok {
+			keep(pl, os)
+		} else {
+			miss = append(miss, pl)
+		}
+	}
+	for _, pl := range miss {
+		if pl.cost+costNamed <= best+costNamed-0.3 {
+			m.shallow = !math.IsInf(best, 1)
+			keep(pl, m.assessMiss(st, p, pl.slot))
+			m.shallow = false
 		}
 	}
 	if best > unplaced || len(out) == 0 {
@@ -322,12 +336,13 @@ func (m *run) byForm(st *state, p *prepared) map[int]float64 {
 				}
 				for _, u := range []float64{1, 100, 0.01} {
 					v := r.vec.scale(u)
+					full := func() vec { return r.full().scale(u) }
 					pen := 0.0
 					if u != 1 {
 						pen = 0.8
 					}
 					m.rightSlots(v[0], func(slot int) {
-						if same(v, m.right[slot]) {
+						if same(full(), m.right[slot]) {
 							put(slot, pen+r.cost*0.4)
 						}
 					})
@@ -335,12 +350,12 @@ func (m *run) byForm(st *state, p *prepared) map[int]float64 {
 						continue
 					}
 					m.rightSlots(-v[0], func(slot int) {
-						if m.bySign[slot] && same(v.scale(-1), m.right[slot]) {
+						if m.bySign[slot] && same(full().scale(-1), m.right[slot]) {
 							put(slot, 0.1+r.cost*0.4)
 						}
 					})
 					m.siteSlots(v[0], func(site *solver.Site) {
-						if same(v, m.siteVecs[site]) {
+						if same(full(), m.siteVecs[site]) {
 							put(site.Slot, 0.3+r.cost*0.4)
 						}
 					})

@@ -59,7 +59,7 @@ func (r *repairer) operands() []explanation {
 		}
 	}
 	for i := range r.r.picks {
-		pk := &r.r.picks[i]
+		pk := r.r.picks[i]
 		r.budget(len(r.model.Quantities) / 8)
 		for s := range r.model.Quantities {
 			if s == pk.slot || s == r.slot {
@@ -188,7 +188,7 @@ func (r *repairer) tree() []explanation {
 		for _, pw := range []float64{2, 3} {
 			var v vec
 			for w := range v {
-				v[w] = math.Pow(n.v[w], pw)
+				v[w] = operate('^', n.v[w], pw)
 			}
 			if n.leaf && r.hit(up(i, v)) {
 				out = append(out, r.explanation(FaultFactor, costFactor, n.at))
@@ -261,6 +261,12 @@ func operate(op byte, x, y float64) float64 {
 		}
 		return x / y
 	case '^':
+		switch y {
+		case 2:
+			return x * x
+		case 3:
+			return x * x * x
+		}
 		return math.Pow(x, y)
 	}
 	return math.NaN()

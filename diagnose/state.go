@@ -485,5 +485,13 @@ func (m *run) unitFits(u *parse.Unit, slot int) bool {
 	if qu == nil {
 		return u.Dim == parse.Dim{}
 	}
-	return u.Dim == qu.Dim
+	if u.Dim == qu.Dim {
+		return true
+	}
+	for _, a := range m.alsoUnits[slot] {
+		if u.Dim == a.Dim {
+			return true
+		}
+	}
+	return false
 }
