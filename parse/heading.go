@@ -1,0 +1,72 @@
+package parse
+
+import (
+	"strings"
+	"unicode"
+)
+
+// headingOf decides whether line i, which holds no working, is a heading, and
+// gives its words.
+func (r *scriptReader) headingOf(i int, m *lineMarks) (string, bool) {
+	words := strings.TrimSpace(strings.Trim(strings.TrimSpace(m.rest.text), "*_#=-—:.•~ \t"))
+	if words == "" {
+		return "", false
+	}
+	if n := len(strings.Fields(words)); n > 9 {
+		return "", false
+	}
+	colon := strings.HasSuffix(strings.TrimRight(strings.TrimSpace(m.rest.text), "*_ -—"), ":")
+	underlined := i+1 < len(r.texts) && drawn(r.texts[i+1].text) && strings.TrimSpace(r.texts[i+1].text) != ""
+	switch {
+	case m.heading, colon, underlined, m.part != "", capitals(words):
+		return words, true
+	}
+	return words, headingWords(r.raw)
+}
+
+func capitals(t string) bool {
+	upper := 0
+	for _, c := range t {
+		if unicode.IsLower(c) {
+			return false
+		}
+		if unicode.IsUpper(c) {
+			upper++
+		}
+	}
+	return upper > 2
+}
+
+// verbs are words that make a line a sentence and no heading.
+var verbs = set(`is are was were be been being has have had do does did will would can could may might must shall should let find calculate calculated use used using assume assumed
+ assuming gives give given get got take taken see note noted means remains remain stays stay changes change'd because since so therefore hence thus i we you it this that these those there please sorry
+ not no yes don't can't won't didn't isn't doesn't ignore wrong check checked same here if when which as mark marks sinks rises`)
+
+// headingWords reports whether a few words read as a heading: short, and with no verb.
+func headingWords(ts []token) bool {
+	n := 0
+	for i := range ts {
+		switch ts[i].kind {
+		case tWord, tName:
+			n++
+			for w := range strings.FieldsSeq(ts[i].text) {
+				if verbs[lower(w)] {
+					return false
+				}
+			}
+		case tStop:
+			if i == len(ts)-1 && n > 2 {
+				return false
+			}
+		case tNumber, tComma:
+			if len(ts[i].text) > 2 {
+				return false
+			}
+		case tOther:
+			if ts[i].text == "?" || ts[i].text == "!" {
+				return false
+			}
+		}
+	}
+	return n > 0 && n <= 6
+}

@@ -1,0 +1,212 @@
+package parse
+
+import (
+	"strings"
+)
+
+// labelled is a label taken out of a run of words.
+type labelled struct {
+	text string
+	at   Span
+	rest []token // the words that are no part of it
+}
+
+// noise are words that say nothing of what is stated, at the edges of a label.
+var noise = set(`so hence therefore thus then and now also again finally first firstly next secondly lastly but the a an find finding calculate calculating calculated
+ calculation compute determine obtain work out working we i get got have has to for from using by since as because of at is are was be will that this which it its
+ let take given ans answer result = : - → ∴ > * • ; , . ie eg ok hence, step since if when in on with giving gives becomes equals about say approx approximately`)
+
+// strict noise is dropped in front even where the lexicon might know it.
+var joinerAt = set("so hence therefore thus then and now but ∴ → since because as")
+
+// label takes the label out of the words ts: the whole where the lexicon knows
+// it or knows no part of it, else the longest part that it knows.
+func (r *lineReader) label(ts []token) labelled {
+	words := r.expand(ts)
+	// marks and joining words at the edges
+	lo, hi := 0, len(words)
+	for lo < hi && (joinerAt[lower(words[lo].text)] || words[lo].kind == tArrow || words[lo].kind == tSep || words[lo].kind == tColon || words[lo].kind == tOther || words[lo].kind == tStop) {
+		lo++
+	}
+	for hi > lo && (words[hi-1].kind == tStop || words[hi-1].kind == tColon || words[hi-1].kind == tSep || words[hi-1].kind == tOther) {
+		hi--
+	}
+	all := words
+	words = words[lo:hi]
+	if len(words) == 0 {
+		return labelled{rest: ts}
+	}
+	text := phraseOf(words)
+	if r.known(text) || hasFunc(words) {
+		return r.labelFrom(all, lo, hi, text)
+	}
+	plainLo, plainHi := lo, hi
+	for plainLo < plainHi && noise[lower(all[plainLo].text)] && !(all[plainLo].kind == tName && plainHi-plainLo == 1) {
+		plainLo++
+	}
+	for plainHi > plainLo && noise[lower(all[plainHi-1].text)] && !(all[plainHi-1].kind == tName && plainHi-plainLo == 1) {
+		plainHi--
+	}
+	if plainLo == plainHi {
+		return labelled{rest: ts}
+	}
+	if text := phraseOf(all[plainLo:plainHi]); r.known(text) {
+		return r.labelFrom(all, plainLo, plainHi, text)
+	}
+	if text := phraseOf(withoutArticles(all[plainLo:plainHi])); r.known(text) {
+		return r.labelFrom(all, plainLo, plainHi, text)
+	}
+	if i, j, text := r.knownPart(all[plainLo:plainHi]); j > 0 {
+		return r.labelFrom(all, plainLo+i, plainLo+j, text)
+	}
+	return r.labelFrom(all, plainLo, plainHi, phraseOf(all[plainLo:plainHi]))
+}
+
+// hasFunc reports whether a function is among the words: tan list names one thing.
+func hasFunc(ts []token) bool {
+	for i := range ts {
+		if ts[i].kind == tFunc {
+			return true
+		}
+	}
+	return false
+}
+
+func isMark(t *token) bool {
+	switch t.kind {
+	case tOpen, tClose, tSep, tColon, tStop, tQuote, tOther, tArrow, tDash, tOp:
+		return true
+	}
+	return false
+}
+
+func (r *lineReader) labelFrom(all []token, i, j int, text string) labelled {
+	rest := make([]token, 0, len(all)-(j-i))
+	rest = append(rest, all[:i]...)
+	rest = append(rest, all[j:]...)
+	return labelled{text, spanOf(all[i:j]), rest}
+}
+
+// expand gives every word a token of its own: names of several words are cut up.
+func (r *lineReader) expand(ts []token) []token {
+	many := false
+	for i := range ts {
+		if ts[i].kind == tName && strings.IndexByte(ts[i].text, ' ') >= 0 {
+			many = true
+		}
+	}
+	if !many {
+		return ts
+	}
+	out := make([]token, 0, len(ts)+6)
+	for i := range ts {
+		t := ts[i]
+		if t.kind != tName || strings.IndexByte(t.text, ' ') < 0 {
+			out = append(out, t)
+			continue
+		}
+		from := t.from
+		for w := range strings.FieldsSeq(t.text) {
+			u := t
+			u.text, u.from = w, from
+			n := int32(len([]rune(w)))
+			u.to = min(from+n, t.to)
+			from = min(from+n+1, t.to)
+			out = append(out, u)
+		}
+		out[len(out)-1].to = t.to
+	}
+	return out
+}
+
+// phraseOf joins words by single blanks, brackets and marks left out.
+func phraseOf(ts []token) string {
+	if len(ts) == 1 {
+		return ts[0].text
+	}
+	var b strings.Builder
+	hyphen := false
+	for i := range ts {
+		t := &ts[i]
+		switch t.kind {
+		case tOpen, tClose, tSep, tColon, tStop, tQuote, tOther, tArrow, tDash:
+			continue
+		case tOp:
+			if t.text == "-" && t.glued && b.Len() > 0 {
+				b.WriteByte('-')
+				hyphen = true
+				continue
+			}
+			if t.text == "/" && b.Len() > 0 {
+				b.WriteByte('/')
+				hyphen = true
+				continue
+			}
+		}
+		if b.Len() > 0 && !hyphen && !(t.kind == tPercent) {
+			b.WriteByte(' ')
+		}
+		hyphen = false
+		b.WriteString(t.text)
+	}
+	return b.String()
+}
+
+func withoutArticles(ts []token) []token {
+	out := make([]token, 0, len(ts))
+	for i := range ts {
+		if articles[lower(ts[i].text)] && ts[i].kind == tWord || ts[i].kind == tName && (ts[i].text == "a" || ts[i].text == "the") {
+			continue
+		}
+		out = append(out, ts[i])
+	}
+	return out
+}
+
+// knownPart finds the longest run of words that the lexicon knows; of several
+// as long, the one with most letters, then the first. A lone letter among
+// words counts only where nothing better does.
+func (r *lineReader) knownPart(ts []token) (from, to int, text string) {
+	const most = 16
+	if len(ts) > most {
+		ts = ts[:most]
+	}
+	for n := min(maxPhrase, len(ts)); n > 0; n-- {
+		best := -1
+		for i := 0; i+n <= len(ts); i++ {
+			if isMark(&ts[i]) || isMark(&ts[i+n-1]) {
+				continue
+			}
+			p := phraseOf(ts[i : i+n])
+			if p == "" || !r.known(p) || n > 1 && (noise[lower(ts[i].text)] || noise[lower(ts[i+n-1].text)]) {
+				continue
+			}
+			if n == 1 && len(p) == 1 && (p == "a" || p == "I" || p == "A") {
+				continue
+			}
+			if best < 0 || len(p) > len(text) {
+				best, text = i, p
+			}
+		}
+		if best >= 0 {
+			return best, best + n, text
+		}
+	}
+	return 0, 0, ""
+}
+
+// proseOf joins tokens as they were spaced, for the words of a step or line.
+func proseOf(ts []token) string {
+	if len(ts) == 0 {
+		return ""
+	}
+	var b strings.Builder
+	for i := range ts {
+		t := &ts[i]
+		if b.Len() > 0 && !(t.glued && i > 0 && ts[i-1].line == t.line && (ts[i-1].to == t.from)) && t.kind != tClose {
+			b.WriteByte(' ')
+		}
+		b.WriteString(t.text)
+	}
+	return b.String()
+}

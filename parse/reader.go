@@ -1,0 +1,527 @@
+package parse
+
+import (
+	"bytes"
+	"fmt"
+	"strings"
+	"unicode/utf8"
+)
+
+const (
+	maxScript = 2 << 20
+	maxLines  = 50_000
+	maxLine   = 4000 // bytes of one line
+	maxJoined = 12   // lines that one statement can run over
+)
+
+// ReadScript reads a student's worked answer. It fails only for what is no
+// text at all, or is too large to be an answer; anything else gives a Script
+// in which every line of the file has its row. lex tells which words are
+// names; it may be nil.
+func ReadScript(data []byte, lex Lexicon) (*Script, error) {
+	texts, err := splitLines(data)
+	if err != nil {
+		return nil, err
+	}
+	r := &scriptReader{
+		script: &Script{Lines: make([]Line, len(texts))},
+		texts:  make([]plain, len(texts)),
+		lines:  &lineReader{namer: newNamer(lex)},
+		last:   -1,
+	}
+	for i, t := range texts {
+		r.script.Lines[i] = Line{N: i + 1, Text: t}
+		if len(t) > maxLine {
+			r.script.Lines[i].Kind = Unread
+			r.script.Lines[i].Problem = &Problem{Span{i + 1, 1, utf8.RuneCountInString(t) + 1}, "this line is too long to be read"}
+			r.texts[i] = plain{line: i + 1, end: 1}
+			continue
+		}
+		r.texts[i] = plainText(t, i+1)
+	}
+	r.comma = decimalComma(r.texts)
+	r.header()
+	r.findTables()
+	for i := r.first; i < len(texts); {
+		i = r.line(i)
+	}
+	r.finish()
+	return r.script, nil
+}
+
+// splitLines checks that data is text and cuts it at any kind of line end.
+func splitLines(data []byte) ([]string, error) {
+	if len(data) > maxScript {
+		return nil, fmt.Errorf("the script is too large: %d bytes, where an answer takes a few thousand", len(data))
+	}
+	switch {
+	case bytes.HasPrefix(data, []byte{0xff, 0xfe}), bytes.HasPrefix(data, []byte{0xfe, 0xff}):
+		return nil, fmt.Errorf("the script is saved as UTF-16: save it as plain text in UTF-8")
+	case bytes.IndexByte(data, 0) >= 0:
+		return nil, fmt.Errorf("the script is no plain text: line %d holds a zero byte", 1+bytes.Count(data[:bytes.IndexByte(data, 0)], []byte{'\n'}))
+	}
+	data = bytes.TrimPrefix(data, []byte("\ufeff"))
+	if !utf8.Valid(data) {
+		line := 1
+		for rest := data; len(rest) > 0; {
+			c, n := utf8.DecodeRune(rest)
+			if c == utf8.RuneError && n == 1 {
+				break
+			}
+			if c == '\n' {
+				line++
+			}
+			rest = rest[n:]
+		}
+		return nil, fmt.Errorf("the script is no UTF-8 text: line %d holds bytes of another encoding", line)
+	}
+	text := string(data)
+	var out []string
+	for len(text) > 0 {
+		i := strings.IndexAny(text, "\r\n")
+		if i < 0 {
+			out = append(out, text)
+			break
+		}
+		out = append(out, text[:i])
+		if text[i] == '\r' && i+1 < len(text) && text[i+1] == '\n' {
+			i++
+		}
+		text = text[i+1:]
+		if len(out) > maxLines {
+			return nil, fmt.Errorf("the script is too long: over %d lines", maxLines)
+		}
+	}
+	return out, nil
+}
+
+// scriptReader goes through a script from top to bottom.
+type scriptReader struct {
+	script  *Script
+	texts   []plain
+	lines   *lineReader
+	comma   bool
+	first   int // the first line behind the header
+	part    string
+	heading string
+	last    int // index of the step a continuation belongs to, -1 for none
+	tables  []tableBlock
+	inTable []int32 // for each line, 1 + index of its table, 0 for none
+	raw     []token
+	toks    []token
+}
+
+// header reads the lines Name: and Question:, in either order before all else.
+func (r *scriptReader) header() {
+	for i := range r.texts {
+		t := strings.TrimSpace(strings.Trim(strings.TrimSpace(r.texts[i].text), "*#"))
+		if t == "" {
+			continue
+		}
+		key, value, ok := strings.Cut(t, ":")
+		if !ok {
+			return
+		}
+		value = strings.TrimSpace(strings.Trim(strings.TrimSpace(value), "*"))
+		switch lower(strings.TrimSpace(strings.Trim(strings.TrimSpace(key), "*"))) {
+		case "name":
+			if r.script.Name != "" {
+				return
+			}
+			r.script.Name = r.asTyped(i, value)
+		case "question":
+			if r.script.Question != "" {
+				return
+			}
+			r.script.Question = r.asTyped(i, value)
+		default:
+			return
+		}
+		r.script.Lines[i].Words = value
+		r.first = i + 1
+	}
+}
+
+// asTyped gives the words behind the colon of line i as they stand in the file.
+func (r *scriptReader) asTyped(i int, plain string) string {
+	_, v, ok := strings.Cut(r.script.Lines[i].Text, ":")
+	if !ok {
+		return plain
+	}
+	return strings.TrimSpace(strings.Trim(strings.TrimSpace(v), "*"))
+}
+
+// line reads line i and those that it runs over, and returns the next.
+func (r *scriptReader) line(i int) int {
+	l, p := &r.script.Lines[i], &r.texts[i]
+	l.Part, l.Heading = r.part, r.heading
+	if l.Problem != nil {
+		r.last = -1
+		return i + 1
+	}
+	if strings.TrimSpace(p.text) == "" {
+		return i + 1
+	}
+	if k := r.tableAt(i); k >= 0 {
+		return r.table(k)
+	}
+	if drawn(p.text) {
+		l.Words = ""
+		return i + 1
+	}
+	m := marksOf(*p)
+	if m.part != "" && !r.isSymbolLine(i, &m) {
+		r.part, r.heading, r.last = m.part, "", -1
+		l.Part, l.Heading = r.part, ""
+	} else if m.part != "" {
+		m = lineMarks{rest: *p}
+	}
+	if strings.TrimSpace(m.rest.text) == "" {
+		return i + 1
+	}
+	r.raw = scan(&m.rest, r.comma, r.raw[:0])
+	next := r.joinLines(i, &m)
+	words := r.raw
+	if next == i+1 && !looksLikeWorking(words) {
+		r.prose(i, &m)
+		return next
+	}
+	r.working(i, next, &m)
+	return next
+}
+
+// isSymbolLine reports whether a lone letter is a symbol whose "=" stands on
+// the next line, rather than a part mark.
+func (r *scriptReader) isSymbolLine(i int, m *lineMarks) bool {
+	if strings.TrimSpace(m.rest.text) != "" || len(strings.TrimSpace(r.texts[i].text)) > 2 {
+		return false
+	}
+	j := r.nextFilled(i)
+	return j > 0 && strings.HasPrefix(strings.TrimSpace(r.texts[j].text), "=")
+}
+
+// nextFilled returns the next line that is not blank, at most two on; 0 for none.
+func (r *scriptReader) nextFilled(i int) int {
+	for j := i + 1; j < len(r.texts) && j <= i+2; j++ {
+		if strings.TrimSpace(r.texts[j].text) != "" {
+			return j
+		}
+	}
+	return 0
+}
+
+// looksLikeWorking reports whether raw tokens hold anything that could claim a figure.
+func looksLikeWorking(ts []token) bool {
+	for i := range ts {
+		switch ts[i].kind {
+		case tNumber, tComma, tRel, tBad, tFunc:
+			return true
+		case tArrow:
+			if i > 0 {
+				return true
+			}
+		case tOp:
+			if !ts[i].glued || i+1 < len(ts) && !ts[i+1].glued {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// joinLines adds to the raw tokens of line i those of the lines that it runs
+// over, and returns the line after them.
+func (r *scriptReader) joinLines(i int, m *lineMarks) int {
+	next := i + 1
+	for next < len(r.texts) && next-i < maxJoined && len(r.raw) > 0 && len(r.raw) < 1500 {
+		j := next
+		if strings.TrimSpace(r.texts[j].text) == "" {
+			// a label with its "=" one blank line below
+			if next != i+1 || looksLikeWorking(r.raw) {
+				break
+			}
+			if j = r.nextFilled(next); j == 0 {
+				break
+			}
+		}
+		if r.tableAt(j) >= 0 || r.script.Lines[j].Problem != nil || drawn(r.texts[j].text) {
+			break
+		}
+		below := marksOf(r.texts[j])
+		if below.part != "" || below.heading {
+			break
+		}
+		text := strings.TrimSpace(r.texts[j].text)
+		at := len(r.raw)
+		switch {
+		case stopsShort(r.raw):
+		case unclosed(r.raw):
+			if !r.closesBelow(j) {
+				return next
+			}
+		case !looksLikeWorking(r.raw) && len(r.raw) <= 10 && (text[0] == '=' || strings.HasPrefix(text, "≈") || strings.HasPrefix(text, ":=")) && !strings.HasPrefix(text, "=>") && !m.heading:
+			if r.raw[len(r.raw)-1].kind == tColon {
+				r.raw = r.raw[:len(r.raw)-1]
+			}
+		case beginsWithSign(text) && looksLikeWorking(r.raw):
+			below.rest = r.texts[j]
+		default:
+			return next
+		}
+		r.raw = scan(&below.rest, r.comma, r.raw)
+		if at < len(r.raw) {
+			r.raw[at].glued = false
+		}
+		if stopsShort(r.raw[:at]) && r.lines.newLabel(r.raw[at:]) {
+			// "KB =" left empty, and a new statement below
+			r.raw = r.raw[:at]
+			return next
+		}
+		next = j + 1
+	}
+	return next
+}
+
+// beginsWithSign reports whether a line goes on with a sign that needs an
+// operand before it.
+func beginsWithSign(t string) bool {
+	if len(t) < 3 {
+		return false
+	}
+	switch t[0] {
+	case '+', '/':
+		return isDigit(t[1]) || t[1] == ' ' || t[1] == '(' || isLetter(rune(t[1]))
+	case '*':
+		return isDigit(t[1]) || t[1] == ' ' && (isDigit(t[2]) || t[2] == '(')
+	case 'x', 'X':
+		return t[1] == ' ' && (isDigit(t[2]) || t[2] == '(')
+	}
+	return false
+}
+
+func unclosed(ts []token) bool {
+	n := 0
+	for i := range ts {
+		switch ts[i].kind {
+		case tOpen:
+			n++
+		case tClose:
+			n--
+		}
+	}
+	return n > 0
+}
+
+// closesBelow reports whether line j closes a bracket that it did not open,
+// and is no statement of its own.
+func (r *scriptReader) closesBelow(j int) bool {
+	n := 0
+	for k := j; k < len(r.texts) && k < j+3; k++ {
+		for _, c := range r.texts[k].text {
+			switch c {
+			case '(', '[', '{':
+				n++
+			case ')', ']', '}':
+				n--
+				if n < 0 {
+					return true
+				}
+			case '=':
+				if n == 0 {
+					return false
+				}
+			}
+		}
+	}
+	return false
+}
+
+// settle runs the words pass over the raw tokens.
+func (r *scriptReader) settle(raw []token) []token {
+	w := wordPass{namer: r.lines.namer, in: raw, out: r.toks[:0]}
+	out := w.run()
+	r.toks = out
+	return append(make([]token, 0, len(out)), out...)
+}
+
+// working reads lines i to next as working.
+func (r *scriptReader) working(i, next int, m *lineMarks) {
+	l := &r.script.Lines[i]
+	text := lower(m.rest.text)
+	out := r.lines.read(r.settle(r.raw))
+	if len(out.steps) == 0 && len(out.problems) == 0 && !out.working {
+		r.prose(i, m)
+		r.fill(i, next)
+		return
+	}
+	if out.prefix != "" && len(out.steps) > 0 && !r.lines.known(out.prefix) && headingWords(out.prefixed) {
+		r.heading = out.prefix
+		l.Heading = out.prefix
+	}
+	doubt := doubts(text)
+	withdrawn := withdraws(text) || m.rest.struck == struckAll || wrongAtEnd.MatchString(text) && !doubt
+	for k := range out.steps {
+		s := &out.steps[k]
+		if k == 0 && out.continues && m.part == "" && r.goesOn(s) {
+			r.extend(s, i, doubt, withdrawn)
+			continue
+		}
+		s.Part, s.Heading = r.part, r.heading
+		s.Withdrawn, s.Doubt = withdrawn, doubt
+		r.addStep(*s)
+	}
+	l.Words = proseOf(out.words)
+	l.Doubt = doubt
+	l.Withdrawn = withdrawn
+	if len(out.problems) > 0 {
+		l.Problem = out.problems[0]
+	}
+	if len(l.Steps) == 0 {
+		l.Kind = Unread
+		r.last = -1
+		if l.Problem == nil {
+			l.Problem = &Problem{spanOf(r.raw), "this looks like working, but no figure or formula in it could be read"}
+		}
+		if doubt && !out.working {
+			l.Kind, l.Problem = Aside, nil
+		}
+	}
+	for _, idx := range l.Steps {
+		if w := r.script.Steps[idx].Words; w != "" && !strings.Contains(l.Words, w) {
+			l.Words = strings.TrimSpace(l.Words + " " + w)
+		}
+	}
+	r.fill(i, next)
+}
+
+// fill gives the lines that a statement ran over their rows.
+func (r *scriptReader) fill(i, next int) {
+	first := r.script.Lines[i]
+	for j := i + 1; j < next; j++ {
+		l := &r.script.Lines[j]
+		l.Part, l.Heading = r.part, r.heading
+		if strings.TrimSpace(r.texts[j].text) == "" {
+			continue
+		}
+		l.Kind = first.Kind
+		l.Steps = append([]int(nil), first.Steps...)
+		if p := first.Problem; p != nil {
+			l.Problem = p
+			if p.At.Line == j+1 && first.Kind == Working {
+				r.script.Lines[i].Problem = nil
+			} else if first.Kind == Working {
+				l.Problem = nil
+			}
+		}
+		t := lower(r.texts[j].text)
+		l.Doubt = doubts(t)
+		l.Withdrawn = withdraws(t)
+		for _, idx := range l.Steps {
+			s := &r.script.Steps[idx]
+			s.Doubt = s.Doubt || l.Doubt
+			s.Withdrawn = s.Withdrawn || l.Withdrawn
+		}
+	}
+}
+
+func (r *scriptReader) addStep(s Step) {
+	r.script.Steps = append(r.script.Steps, s)
+	r.last = len(r.script.Steps) - 1
+	r.mark(s.Line-1, r.last)
+}
+
+// mark notes that a step has a piece on line i.
+func (r *scriptReader) mark(i, step int) {
+	l := &r.script.Lines[i]
+	l.Kind = Working
+	if n := len(l.Steps); n == 0 || l.Steps[n-1] != step {
+		l.Steps = append(l.Steps, step)
+	}
+}
+
+// goesOn reports whether a statement that begins with "=" or "∴" belongs to
+// the step above rather than being one of its own.
+func (r *scriptReader) goesOn(s *Step) bool {
+	if r.last < 0 {
+		return false
+	}
+	above := &r.script.Steps[r.last]
+	if above.Table > 0 {
+		return false
+	}
+	_, _, done := above.Result()
+	if done && s.Label != "" && above.Label != "" && !strings.EqualFold(s.Label, above.Label) {
+		return false // "= 4.788 m new draught": a result with a name of its own
+	}
+	// "∴ 453.6/1576.8 = 0.288" behind a finished result starts afresh
+	return !(done && len(s.Sides) > 1 && !startsWithEqual(r.raw))
+}
+
+func startsWithEqual(ts []token) bool {
+	for i := range ts {
+		if ts[i].kind == tRel {
+			return true
+		}
+		if ts[i].kind != tArrow {
+			return false
+		}
+	}
+	return false
+}
+
+// extend adds the sides of a continuation on line i to the last step.
+func (r *scriptReader) extend(s *Step, i int, doubt, withdrawn bool) {
+	above := &r.script.Steps[r.last]
+	above.Sides = append(above.Sides, s.Sides...)
+	if above.Label == "" && s.Label != "" {
+		above.Label, above.LabelAt = s.Label, s.LabelAt
+	}
+	if s.Words != "" {
+		if above.Words == "" {
+			above.WordsAt = s.WordsAt
+			above.Words = s.Words
+		} else {
+			above.Words += " " + s.Words
+		}
+	}
+	above.Doubt = above.Doubt || doubt
+	above.Withdrawn = above.Withdrawn || withdrawn
+	r.mark(i, r.last)
+}
+
+// prose files a line that claims nothing: a heading, a note, a withdrawal.
+func (r *scriptReader) prose(i int, m *lineMarks) {
+	l := &r.script.Lines[i]
+	l.Words = strings.TrimSpace(m.rest.text)
+	text := lower(l.Words)
+	l.Doubt = doubts(text)
+	if withdraws(text) && !(l.Doubt && !strings.Contains(text, "ignore")) || wrongAlone(text) {
+		l.WithdrawsAbove = true
+	}
+	if m.rest.struck == struckAll {
+		l.Withdrawn, l.WithdrawsAbove = true, false
+		return
+	}
+	if l.Doubt || l.WithdrawsAbove {
+		return
+	}
+	if h, ok := r.headingOf(i, m); ok {
+		r.heading, r.last = h, -1
+		l.Heading = h
+	}
+}
+
+func wrongAlone(t string) bool {
+	t = strings.Trim(t, " .!-*()[]~<>^")
+	return t == "wrong" || t == "wrong!" || t == "x" || t == "ignore"
+}
+
+// finish clears what only the reading needed.
+func (r *scriptReader) finish() {
+	for i := range r.script.Lines {
+		l := &r.script.Lines[i]
+		if l.Kind == Aside {
+			l.Problem = nil
+		}
+	}
+}

@@ -1,0 +1,61 @@
+package parse
+
+import (
+	"regexp"
+	"strings"
+)
+
+// Words by which a student takes something back, or doubts it.
+
+var (
+	doubtWords = regexp.MustCompile(`\b(can'?t|can ?not|could ?n[o']t|could not|couldn'?t) (possibly )?(be|exceed|have|go|float)\b` +
+		`|\bmust (be|have) (a |an |some |gone |made )?(wrong|mistake|error|slip|incorrect)` +
+		`|\bimpossible\b|\bnot possible\b|\bunrealistic|\bnot realistic\b|\bimplausible\b|\bunreasonable\b|\bnot reasonable\b|\babsurd\b|\bnonsense\b|\bridiculous|\bsuspicious|\bsuspect\b` +
+		`|\bdoubtful\b|\bunlikely\b|\bdubious\b|\bnot sensible\b|\bmakes no sense\b|\b(doesn'?t|does not) make sense\b` +
+		`|\b(seems?|looks?|appears?|is|far|way|much|bit|feels?) (to be )?(far |much |way |a bit |rather |very )?too (big|large|small|high|low|much|great|little|deep|long|short)` +
+		`|\?+ *too (big|large|small|high|low|much|great)|^\W*too (big|large|small|high|low|much|great|deep)\b` +
+		`|\b(seems?|looks?|appears?|feels?|probably|possibly|maybe|think (this|that|it)('?s| is)?|sure (this|that|it)('?s| is)?) (to be )?(is )?(wrong|incorrect|odd|strange|off|funny|silly|weird)` +
+		`|\b(doesn'?t|does not|don'?t|do not) (look|seem|feel|sound) (right|correct|sensible|realistic|possible|reasonable|good)` +
+		`|\bsomething('?s| is| has)? (gone )?(wrong|amiss|off)|\bgone wrong\b|\bwent wrong\b|\b(mistake|error|slip) (somewhere|in (my|the) working)|\bmade (a|an|some) (mistake|error|slip)` +
+		`|\bnot (right|correct) *[?!.]*$|\b(surely|clearly|obviously) (wrong|not right|not correct|incorrect|an error|a mistake)|\bshould not be (more|over|greater|less|negative|above|larger|bigger|this|so)`)
+
+	withdrawWords = regexp.MustCompile(`\b(ignore|disregard|scrap|scratch|strike|cancel|delete|discard|forget|omit|skip)( out)?( all)?( of)?( the| my)? ?(this|that|above|it|last|previous|first|these|those|working|attempt|line|lines|everything|all)\b` +
+		`|^\W*(ignore|disregard|scrap(ped)?|cancel(led|ed)?|deleted?|crossed out|struck out|void|scratch|discard(ed)?|withdrawn|rubbish|wrong|incorrect|mistake|error|oops|not needed|not required|redo|redone|start again|sorry)\b\W*$` +
+		`|\b(crossed|struck|scored) (out|through)\b|\b(above|previous|last line|that|this|it)('?s| is| was)? (is |was )?(wrong|incorrect|not needed|not required|cancelled|a mistake|an error|rubbish|in error|withdrawn|void|scrapped)\b` +
+		`|\bwrong\W+(see|redo|try|start|should|correct|again|sorry|ignore|as|because|use)|\b(see|redone|corrected|correction|redo|again|repeated|done again) (the )?(below|overleaf|next line)\b|\b(start|starting|begin|try|trying|do it|doing it) (again|over)\b` +
+		`|[(\[]\s*(wrong|ignore|ignored|cancel|cancelled|not needed|not required|error|mistake|scrap|scrapped|incorrect|void|deleted|crossed out|withdrawn)\s*[)\]]` +
+		`|\bdo(n'?t| not) (mark|count|read|use) (this|that|the above|above|it)\b|\bnot to be marked\b`)
+
+	wrongAtEnd = regexp.MustCompile(`(\s|-|,|;|\*|<)(wrong|ignore|not needed|not required|cancelled|cancel|scrap|mistake|crossed out)\W*$`)
+)
+
+var doubtHints = []string{"can", "could", "must", "possible", "realistic", "plausible", "reason", "absurd", "nonsense", "ridicul", "suspici", "suspect", "doubt", "unlikely", "dubious",
+	"sens", "too ", "wrong", "incorrect", "odd", "strange", "weird", "silly", "funny", "look", "seem", "feel", "sound", "mistake", "error", "slip", "right", "not correct", "should not be", "amiss", "off"}
+
+var withdrawHints = []string{"ignore", "disregard", "scrap", "scratch", "strike", "cancel", "delete", "discard", "forget", "omit", "skip", "crossed", "struck", "scored", "void", "withdraw", "rubbish",
+	"wrong", "incorrect", "mistake", "error", "oops", "not needed", "not required", "redo", "again", "below", "overleaf", "mark", "count", "sorry", "start"}
+
+func hasAny(t string, hints []string) bool {
+	for _, h := range hints {
+		if strings.Contains(t, h) {
+			return true
+		}
+	}
+	return false
+}
+
+// doubts reports whether words say that a figure can't be right.
+func doubts(t string) bool {
+	if strings.Contains(t, "??") {
+		return true
+	}
+	return hasAny(t, doubtHints) && doubtWords.MatchString(t)
+}
+
+// withdraws reports whether words take something back.
+func withdraws(t string) bool {
+	if !hasAny(t, withdrawHints) {
+		return false
+	}
+	return withdrawWords.MatchString(t)
+}

@@ -1,0 +1,452 @@
+package parse
+
+import "github.com/alecthomas/participle/v2/lexer"
+
+// sideParts is one side of a statement with its arithmetic told from its prose.
+type sideParts struct {
+	lead   []token // words before the expression
+	expr   []token // the expression, clean
+	trail  []token // words behind it
+	notes  []token // words inside it: "14 m long x 18 m wide", "(lost volume)"
+	approx bool
+	more   []sideParts // further expressions, parted from the first by words
+}
+
+// side sorts the tokens of a side. Words count as operands only where signs
+// of arithmetic make them so.
+func (r *lineReader) side(ts []token) sideParts {
+	all := r.parts(ts)
+	if len(all) == 1 {
+		return all[0]
+	}
+	// several expressions: the one that is working, else the first
+	pick := 0
+	for i := range all {
+		if hasOp(all[i].expr) {
+			pick = i
+			break
+		}
+	}
+	s := all[pick]
+	for i := range all {
+		switch {
+		case i < pick:
+			s.lead = append(append(s.lead, all[i].flat()...), all[i].trail...)
+		case i > pick:
+			s.trail = append(append(s.trail, all[i].lead...), all[i].flat()...)
+			s.trail = append(s.trail, all[i].trail...)
+		}
+	}
+	sortTokens(s.lead)
+	sortTokens(s.trail)
+	return s
+}
+
+func (s *sideParts) flat() []token { return append(append([]token(nil), s.expr...), s.notes...) }
+
+func hasOp(ts []token) bool {
+	for i := range ts {
+		if ts[i].kind == tOp && i > 0 || ts[i].kind == tFunc {
+			return true
+		}
+	}
+	return false
+}
+
+// parts cuts a side into expressions with the words around each.
+func (r *lineReader) parts(ts []token) []sideParts {
+	var out []sideParts
+	cur := sideParts{}
+	ts = r.dropRemarks(ts, &cur)
+	for i := 0; i < len(ts); {
+		t := &ts[i]
+		switch t.kind {
+		case tApprox:
+			cur.approx = true
+			i++
+			continue
+		case tWord, tName, tGuess, tOther, tQuote, tDash, tCompare, tStop, tColon, tSep, tArrow:
+			j := i + 1
+			for j < len(ts) && isProse(&ts[j]) {
+				j++
+			}
+			before, after := lexer.EOF, lexer.EOF
+			if len(cur.expr) > 0 {
+				before = cur.expr[len(cur.expr)-1].kind
+			}
+			var next *token = &noToken
+			if j < len(ts) {
+				next = &ts[j]
+				after = next.kind
+			}
+			run := r.sortRun(&cur, ts[i:j], before, next)
+			if run.breaks && after != lexer.EOF {
+				// another expression begins behind these words
+				out = append(out, cur)
+				cur = sideParts{lead: run.words}
+			}
+			i = j
+			continue
+		}
+		cur.expr = append(cur.expr, *t)
+		i++
+	}
+	if n := len(cur.expr); n > 0 && len(out) > 0 && len(cur.trail) == 0 {
+		_ = n
+	}
+	return append(out, cur)
+}
+
+func isProse(t *token) bool {
+	switch t.kind {
+	case tWord, tName, tGuess, tOther, tQuote, tDash, tCompare, tStop, tColon, tSep, tArrow:
+		return true
+	}
+	return false
+}
+
+type runResult struct {
+	breaks bool
+	words  []token
+}
+
+// sortRun decides on a run of words and names that stands behind a token of
+// kind before and in front of next.
+func (r *lineReader) sortRun(cur *sideParts, run []token, before lexer.TokenType, next *token) runResult {
+	start := len(cur.expr) == 0
+	opBefore := before == tOp || before == tOpen || before == tFunc
+	opAfter := next.kind == tOp || next.kind == tClose
+	head, tail := 0, 0 // names at the edges of the run
+	for head < len(run) && run[head].kind == tName {
+		head++
+	}
+	for tail < len(run)-head && run[len(run)-1-tail].kind == tName {
+		tail++
+	}
+	end := next.kind == lexer.EOF
+	if head == len(run) {
+		return r.names(cur, run, before, next)
+	}
+	// names and words mixed, or words alone
+	words := run
+	switch {
+	case opBefore && head > 0:
+		// "x GM after bilging": the name is the operand, the words a note
+		n := r.factors(run[:head], false)
+		cur.expr = append(cur.expr, run[:n]...)
+		words = run[n:]
+		if opAfter && tail > 0 {
+			words = run[n : len(run)-tail] // a name on the other side of the words: a note too
+			cur.notes = append(cur.notes, run[len(run)-tail:]...)
+		}
+		if end {
+			cur.trail = append(cur.trail, words...)
+		} else if opAfter {
+			cur.notes = append(cur.notes, words...)
+		} else {
+			return runResult{true, words}
+		}
+	case !opBefore && opAfter && tail > 0 && (start || before == lexer.EOF):
+		n := r.factors(run[len(run)-tail:], true)
+		cur.lead = append(cur.lead, run[:len(run)-n]...)
+		cur.expr = append(cur.expr, run[len(run)-n:]...)
+	case opBefore && tail > 0 && head == 0 && (opAfter || end):
+		// "x the GM": small words before the operand
+		n := r.factors(run[len(run)-tail:], true)
+		cur.notes = append(cur.notes, run[:len(run)-n]...)
+		cur.expr = append(cur.expr, run[len(run)-n:]...)
+	case opBefore && end && r.isRemarkDash(cur):
+		cur.expr = cur.expr[:len(cur.expr)-1]
+		cur.trail = append(cur.trail, words...)
+	case opBefore && (end || opAfter) && before != tOpen || opBefore && opAfter:
+		if !guessable(words) {
+			cur.expr = append(cur.expr, words...)
+			return runResult{}
+		}
+		cur.expr = append(cur.expr, guess(words))
+	case opBefore:
+		cur.notes = append(cur.notes, words...)
+	case start && opAfter:
+		if next.kind == tOp && next.text != "-" && guessable(words) {
+			w := stripNoise(words)
+			cur.lead = append(cur.lead, words[:len(words)-len(w)]...)
+			cur.expr = append(cur.expr, guess(w))
+		} else if next.kind == tOp && guessable(words) && next.text == "-" {
+			w := stripNoise(words)
+			cur.lead = append(cur.lead, words[:len(words)-len(w)]...)
+			cur.expr = append(cur.expr, guess(w))
+		} else {
+			cur.lead = append(cur.lead, words...)
+		}
+	case start && end:
+		cur.trail = append(cur.trail, words...)
+	case start:
+		// with names last and a bracket or function behind: V(…)
+		if tail > 0 && (next.kind == tOpen && next.glued || next.kind == tFunc) {
+			n := r.factors(run[len(run)-tail:], true)
+			cur.lead = append(cur.lead, run[:len(run)-n]...)
+			cur.expr = append(cur.expr, run[len(run)-n:]...)
+			break
+		}
+		cur.lead = append(cur.lead, words...)
+	case opAfter:
+		cur.notes = append(cur.notes, words...)
+	case end:
+		cur.trail = append(cur.trail, words...)
+	default:
+		return runResult{true, words}
+	}
+	return runResult{}
+}
+
+// names decides on a run of nothing but known names.
+func (r *lineReader) names(cur *sideParts, run []token, before lexer.TokenType, next *token) runResult {
+	start := len(cur.expr) == 0
+	opBefore := before == tOp || before == tOpen || before == tFunc
+	opAfter := next.kind == tOp || next.kind == tClose
+	end := next.kind == lexer.EOF
+	factor := next.kind == tOpen && (next.glued || len(run) == 1 && len(run[0].text) <= maxSymbol) || next.kind == tFunc
+	switch {
+	case opBefore && (opAfter || end || factor || next.kind == tUnit):
+		n := r.factors(run, false)
+		if end && n < len(run) {
+			cur.expr = append(cur.expr, run[:n]...)
+			cur.trail = append(cur.trail, run[n:]...)
+			break
+		}
+		cur.expr = append(cur.expr, run[:n]...)
+		cur.notes = append(cur.notes, run[n:]...)
+	case opBefore:
+		// "+ BM 5.25": a name beside its figure
+		cur.notes = append(cur.notes, run...)
+	case start && (opAfter || factor):
+		n := r.factors(run, true)
+		cur.lead = append(cur.lead, run[:len(run)-n]...)
+		cur.expr = append(cur.expr, run[len(run)-n:]...)
+	case start && end:
+		n := r.factors(run, true)
+		cur.lead = append(cur.lead, run[:len(run)-n]...)
+		cur.expr = append(cur.expr, run[len(run)-n:]...)
+	case start && next.kind == tUnit:
+		cur.expr = append(cur.expr, run...)
+	case start:
+		cur.lead = append(cur.lead, run...)
+	case run[0].glued && before != tUnit && before != tPercent, before == tClose && len(run[0].text) <= maxSymbol && !end,
+		(isFigure(before) || before == tClose || before == tUnit && opAfter) && len(run[0].text) <= maxSymbol && (opAfter || factor || end && hasOp(cur.expr)):
+		// 12V, 12 V, (…)V
+		n := r.factors(run, false)
+		if before == tUnit {
+			cur.notes = append(cur.notes, run...)
+			break
+		}
+		cur.expr = append(cur.expr, run[:n]...)
+		if end {
+			cur.trail = append(cur.trail, run[n:]...)
+		} else {
+			cur.notes = append(cur.notes, run[n:]...)
+		}
+	case opAfter:
+		cur.notes = append(cur.notes, run...)
+	case end:
+		cur.trail = append(cur.trail, run...)
+	default:
+		return runResult{true, run}
+	}
+	return runResult{}
+}
+
+// factors returns how many names at the head of run (at its end, where last is
+// set) can stand side by side as factors.
+func (r *lineReader) factors(run []token, last bool) int {
+	n := 1
+	at := func(k int) *token {
+		if last {
+			return &run[len(run)-1-k]
+		}
+		return &run[k]
+	}
+	if len(at(0).text) > maxSymbol {
+		return 1
+	}
+	for n < len(run) && len(at(n).text) <= maxSymbol {
+		n++
+	}
+	return n
+}
+
+// isRemarkDash reports whether the last sign of the expression so far is a
+// dash before a remark: what stands before it is a finished figure.
+func (r *lineReader) isRemarkDash(cur *sideParts) bool {
+	n := len(cur.expr)
+	if n < 2 || !cur.expr[n-1].is(tOp, "-") {
+		return false
+	}
+	body := cur.expr[:n-1]
+	if body[0].is(tOp, "-") {
+		body = body[1:]
+	}
+	return len(body) > 0 && isFigure(body[0].kind) && (len(body) == 1 || len(body) == 2 && (body[1].kind == tUnit || body[1].kind == tPercent))
+}
+
+// guessable reports whether unknown words can be taken for one operand: a few
+// plain words with no marks among them.
+func guessable(words []token) bool {
+	if len(words) == 0 || len(words) > 6 {
+		return false
+	}
+	for i := range words {
+		if words[i].kind != tWord && words[i].kind != tName {
+			return false
+		}
+	}
+	return true
+}
+
+func guess(words []token) token {
+	t := words[0]
+	t.kind, t.text = tGuess, phraseOf(words)
+	if s := spanOf(words); len(words) > 1 {
+		t.to = int32(s.To)
+	}
+	return t
+}
+
+func stripNoise(ts []token) []token {
+	for len(ts) > 1 && noise[lower(ts[0].text)] {
+		ts = ts[1:]
+	}
+	return ts
+}
+
+// dropRemarks takes bracketed remarks out of a side: "(decrease)", "(lost
+// volume)", "(2 dp)", the number of an equation.
+func (r *lineReader) dropRemarks(ts []token, cur *sideParts) []token {
+	has := false
+	for i := range ts {
+		if ts[i].kind == tOpen {
+			has = true
+			break
+		}
+	}
+	if !has {
+		return ts
+	}
+	out := make([]token, 0, len(ts))
+	for i := 0; i < len(ts); i++ {
+		t := &ts[i]
+		if t.kind != tOpen {
+			out = append(out, *t)
+			continue
+		}
+		j := closing(ts, i)
+		if j < 0 {
+			out = append(out, *t)
+			continue
+		}
+		if !r.isRemark(ts, i, j, out) {
+			out = append(out, *t)
+			continue
+		}
+		remark := ts[i : j+1]
+		if j == len(ts)-1 || len(out) == 0 || isOperand(out[len(out)-1].kind) && j+1 < len(ts) && !startsOperand(&ts[j+1]) {
+			if j == len(ts)-1 {
+				cur.trail = append(cur.trail, remark...)
+			} else {
+				cur.notes = append(cur.notes, remark...)
+			}
+		} else {
+			cur.notes = append(cur.notes, remark...)
+		}
+		i = j
+	}
+	return out
+}
+
+// closing finds the bracket that closes the one at i, -1 when none does.
+func closing(ts []token, i int) int {
+	depth := 0
+	for j := i; j < len(ts); j++ {
+		switch ts[j].kind {
+		case tOpen:
+			depth++
+		case tClose:
+			depth--
+			if depth == 0 {
+				return j
+			}
+		}
+	}
+	return -1
+}
+
+// isRemark reports whether the bracket from i to j is words beside the
+// working rather than part of it. out is what stands before it.
+func (r *lineReader) isRemark(ts []token, i, j int, out []token) bool {
+	before := lexer.EOF
+	if len(out) > 0 {
+		before = out[len(out)-1].kind
+	}
+	after := lexer.EOF
+	if j+1 < len(ts) {
+		after = ts[j+1].kind
+	}
+	words, names, figures, ops := 0, 0, 0, 0
+	for k := i + 1; k < j; k++ {
+		switch ts[k].kind {
+		case tWord, tOther, tQuote, tCompare, tDash, tColon, tSep:
+			words++
+		case tName:
+			names++
+		case tNumber, tComma, tAngle:
+			figures++
+		case tOp, tFunc:
+			ops++
+		case tRel, tArrow:
+			return isOperand(before) || before == lexer.EOF || before == tWord
+		}
+	}
+	operandBefore := isOperand(before) && before != tName || before == tWord
+	switch {
+	case words > 0 && ops == 0 && figures == 0:
+		return !(before == tOp && (after == tOp || after == lexer.EOF || after == tRel)) || !guessable(ts[i+1:j])
+	case words > 0 && ops == 0:
+		return operandBefore || before == lexer.EOF && after == lexer.EOF || before == tName
+	case words > 0:
+		return operandBefore && !ts[i].glued && !hasSignedFigures(ts[i+1:j])
+	case names > 0 && figures == 0 && ops == 0:
+		// (lost volume), (V): a note behind a finished figure
+		if before == tUnit || before == tPercent || before == tAngle {
+			return true
+		}
+		if isFigure(before) && !ts[i].glued {
+			return names > 1 || len(ts[i+1].text) > 2 || figureHasPoint(out[len(out)-1].text)
+		}
+		return before == tName && !ts[i].glued && len(ts[i+1].text) > 2 || before == tWord
+	case names > 0 && ops == 0:
+		// (GM 1.45): a note behind a finished figure
+		return (before == tUnit || isFigure(before)) && !ts[i].glued
+	case figures == 1 && ops == 0 && after == lexer.EOF && j == i+2:
+		// (1): the number of an equation, or its marks
+		return (before == tUnit || isFigure(before) && figureHasPoint(out[len(out)-1].text)) && !ts[i].glued && len(ts[i+1].text) <= 2 && !hasOp(out)
+	}
+	return false
+}
+
+func figureHasPoint(s string) bool {
+	for i := 0; i < len(s); i++ {
+		if s[i] == '.' || s[i] == ',' {
+			return true
+		}
+	}
+	return false
+}
+
+// hasSignedFigures reports whether a sign stands beside a figure: working, not prose.
+func hasSignedFigures(ts []token) bool {
+	for i := range ts {
+		if ts[i].kind == tOp && !ts[i].glued && (i > 0 && isFigure(ts[i-1].kind) || i+1 < len(ts) && isFigure(ts[i+1].kind)) {
+			return true
+		}
+	}
+	return false
+}

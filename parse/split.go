@@ -1,0 +1,300 @@
+package parse
+
+import "github.com/alecthomas/participle/v2/lexer"
+
+// A line may hold several statements. It is first cut wherever one could end;
+// then pieces that do not stand on their own are joined again.
+
+// segment is a piece of a line between two places where a statement could end.
+type segment struct {
+	ts  []token
+	sep sepKind // what stands before it
+	at  token   // the token that parted it, if any
+}
+
+type sepKind uint8
+
+const (
+	sepNone   sepKind = iota
+	sepStrong         // ; | and the end of a sentence
+	sepComma          // a comma, and, so, hence
+	sepGap            // white space of some width
+	sepColon          // a colon
+	sepArrow          // ⇒ before a new label
+)
+
+// facts is what can be told of a segment without reading it.
+type facts struct {
+	rel      int  // index of the first relation outside brackets, -1 for none
+	figure   bool // holds a number
+	op       bool // holds a sign of arithmetic between operands
+	label    bool // only words and small marks stand before the relation
+	known    bool // a name stands before the relation or the first figure
+	bare     bool // a known name with a figure directly behind it, no relation
+	words    bool // nothing but words
+	leadsRel bool
+}
+
+// outside marks, for each token, whether it stands outside all brackets. A
+// bracket that is never closed counts for nothing.
+func outside(ts []token, buf []bool) []bool {
+	buf = append(buf[:0], make([]bool, len(ts))...)
+	depth := 0
+	var opens [64]int
+	var spans [][2]int
+	for i := range ts {
+		switch ts[i].kind {
+		case tOpen:
+			if depth < len(opens) {
+				opens[depth] = i
+			}
+			depth++
+		case tClose:
+			if depth > 0 {
+				depth--
+				if depth < len(opens) {
+					spans = append(spans, [2]int{opens[depth], i})
+				}
+			}
+		}
+	}
+	for i := range buf {
+		buf[i] = true
+	}
+	// the closed pairs come innermost first; an outer pair covers its inner ones
+	for k := len(spans) - 1; k >= 0; k-- {
+		from, to := spans[k][0], spans[k][1]
+		if !buf[from] {
+			continue
+		}
+		for i := from; i <= to; i++ {
+			buf[i] = false
+		}
+	}
+	return buf
+}
+
+func isRel(k lexer.TokenType) bool { return k == tRel || k == tArrow }
+
+func isFigure(k lexer.TokenType) bool { return k == tNumber || k == tComma || k == tAngle }
+
+// split parts a line into statements.
+func (r *lineReader) split(ts []token) []segment {
+	r.out = outside(ts, r.out)
+	var segs []segment
+	cut := func(from, to int, sep sepKind, at token) {
+		segs = append(segs, segment{ts: ts[from:to:to], sep: sep, at: at})
+	}
+	from, sep, at := 0, sepNone, token{}
+	for i := range ts {
+		if !r.out[i] || i < from {
+			continue
+		}
+		t := &ts[i]
+		kind, drop := sepNone, 1
+		switch t.kind {
+		case tSep:
+			kind = sepComma
+			if t.text != "," {
+				kind = sepStrong
+			}
+		case tStop:
+			if i+1 < len(ts) && !ts[i+1].glued {
+				kind = sepStrong
+			}
+		case tColon:
+			kind = sepColon
+		case tWord:
+			if sepWords[lower(t.text)] && i > from {
+				kind = sepComma
+			}
+		case tDash, tOp:
+			// "After bilging - KB = 2.35": a dash behind a heading of the line
+			if t.text == "-" && i > from && !t.glued && i+1 < len(ts) && !ts[i+1].glued && headsLine(ts[from:i]) && ts[i+1].kind == tName && r.newLabel(ts[i+1:]) {
+				kind = sepColon
+			}
+		case tArrow:
+			if i > from && r.newLabel(ts[i+1:]) {
+				kind = sepArrow
+			}
+		}
+		if kind == sepNone && t.gap && i > from && !isRel(t.kind) && !isRel(ts[i-1].kind) {
+			kind, drop = sepGap, 0
+		}
+		if kind == sepNone {
+			continue
+		}
+		cut(from, i, sep, at)
+		from, sep, at = i+drop, kind, *t
+	}
+	cut(from, len(ts), sep, at)
+	return r.rejoin(segs)
+}
+
+// sepWords can stand between two statements.
+var sepWords = set("and so hence thus therefore then but while whereas where giving & with")
+
+// newLabel reports whether ts begins with words for a new quantity and "=".
+func (r *lineReader) newLabel(ts []token) bool {
+	n := 0
+	for i := range ts {
+		switch t := &ts[i]; {
+		case t.kind == tWord || t.kind == tName:
+			n++
+		case isRel(t.kind):
+			return n > 0
+		case t.kind == tNumber && len(t.text) == 1 && n > 0:
+		default:
+			return false
+		}
+	}
+	return false
+}
+
+// headsLine reports whether ts is words alone, with one at least that is no name.
+func headsLine(ts []token) bool {
+	unknown := false
+	for i := range ts {
+		switch ts[i].kind {
+		case tWord:
+			unknown = true
+		case tName:
+		default:
+			return false
+		}
+	}
+	return unknown && ts[len(ts)-1].kind == tWord
+}
+
+func (r *lineReader) facts(ts []token) facts {
+	f := facts{rel: -1, words: true, label: true}
+	depth := 0
+	for i := range ts {
+		t := &ts[i]
+		switch t.kind {
+		case tOpen:
+			depth++
+		case tClose:
+			depth--
+		case tRel, tArrow:
+			if depth <= 0 && f.rel < 0 {
+				f.rel = i
+				f.leadsRel = i == 0
+			}
+		case tNumber, tComma, tAngle:
+			f.figure = true
+			if f.rel < 0 && depth <= 0 && !(len(t.text) == 1 && t.kind == tNumber && i+1 < len(ts) && isRel(ts[i+1].kind)) {
+				f.label = false
+			}
+			f.words = false
+		case tOp, tFunc:
+			if i > 0 || t.kind == tFunc {
+				f.op = true
+			}
+			if f.rel < 0 {
+				f.label = false
+			}
+			f.words = false
+		case tName:
+			if f.rel < 0 && !f.figure {
+				f.known = true
+			}
+			if i+1 < len(ts) && isFigure(ts[i+1].kind) && f.rel < 0 && !f.figure {
+				f.bare = true
+			}
+		case tUnit, tPercent, tBad:
+			f.words = false
+		}
+	}
+	if f.rel >= 0 {
+		f.words, f.bare = false, false
+	}
+	f.label = f.label && f.rel > 0
+	return f
+}
+
+func (f *facts) complete() bool { return f.rel >= 0 || f.figure }
+
+// rejoin puts pieces that do not stand on their own back together.
+func (r *lineReader) rejoin(segs []segment) []segment {
+	out := segs[:1]
+	cur := r.facts(out[0].ts)
+	for i := 1; i < len(segs); i++ {
+		s := segs[i]
+		if len(s.ts) == 0 {
+			if s.sep == sepColon && i+1 < len(segs) {
+				segs[i+1].sep = max(segs[i+1].sep, sepColon)
+			}
+			continue
+		}
+		last := &out[len(out)-1]
+		if len(last.ts) == 0 {
+			last.ts, last.at = s.ts, s.at
+			if last.sep == sepNone && s.sep == sepColon {
+				last.sep = s.sep
+			}
+			cur = r.facts(last.ts)
+			continue
+		}
+		f := r.facts(s.ts)
+		if s.sep == sepGap && f.words && i+1 < len(segs) && segs[i+1].sep == sepGap && cur.complete() {
+			// a name and its figure in columns of their own
+			if g := r.facts(segs[i+1].ts); g.figure && g.rel < 0 && !g.known && f.known {
+				s.ts = append(append([]token(nil), s.ts...), segs[i+1].ts...)
+				f = r.facts(s.ts)
+				i++
+			}
+		}
+		if r.standsAlone(&cur, &f, &s) {
+			out = append(out, s)
+			cur = f
+			continue
+		}
+		joined := make([]token, 0, len(last.ts)+len(s.ts)+1)
+		joined = append(joined, last.ts...)
+		switch {
+		case s.sep == sepColon && cur.rel < 0 && !cur.op && f.rel != 0 && (f.figure || f.op || f.rel > 0):
+			eq := s.at
+			eq.kind, eq.text = tRel, "="
+			joined = append(joined, eq)
+		case s.sep == sepComma && s.at.kind == tWord, s.sep == sepColon:
+			joined = append(joined, s.at)
+		case s.sep == sepComma && isOperand(joined[len(joined)-1].kind) && f.figure && f.rel != 0:
+			o := s.at
+			o.kind = tOther
+			joined = append(joined, o)
+		}
+		last.ts = append(joined, s.ts...)
+		cur = r.facts(last.ts)
+	}
+	return out
+}
+
+// standsAlone reports whether the segment s, with facts f, is a statement of
+// its own behind one with facts cur.
+func (r *lineReader) standsAlone(cur, f *facts, s *segment) bool {
+	if f.leadsRel || s.ts[0].kind == tOp && s.ts[0].text != "-" {
+		return false
+	}
+	switch s.sep {
+	case sepArrow:
+		return true
+	case sepColon:
+		// "Bilged: KB = 2.35": the words before the colon are a heading of the line
+		return !cur.op && cur.rel < 0 && (f.label || f.bare) || cur.complete() && f.rel >= 0 && cur.rel >= 0
+	}
+	if !cur.complete() {
+		return s.sep == sepStrong && f.rel > 0 && s.at.text == "|"
+	}
+	switch {
+	case f.label:
+		return true
+	case f.bare && (cur.rel >= 0 || cur.bare):
+		return true
+	case s.sep == sepStrong:
+		return f.figure || f.rel > 0
+	case f.rel > 0 && cur.rel >= 0 && (f.figure || f.op):
+		return true
+	}
+	return false
+}

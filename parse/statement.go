@@ -1,0 +1,413 @@
+package parse
+
+import (
+	"slices"
+)
+
+// lineReader reads lines of working into steps. Its buffers are used again
+// from line to line; one reader serves one script.
+type lineReader struct {
+	*namer
+	out []bool
+}
+
+// reading is what a line gave.
+type reading struct {
+	steps     []Step
+	continues bool   // the first step goes on with the one above
+	prefix    string // words before a colon, in front of the statements
+	prefixed  []token
+	words     []token // prose that belongs to no step
+	problems  []*Problem
+	working   bool // the line looks like working
+}
+
+// plan is one statement sorted into its pieces, ready for the grammar.
+type plan struct {
+	label     labelled
+	sides     []planSide
+	words     []token
+	continues bool
+	open      bool // a relation with nothing behind it
+	openAt    token
+}
+
+type planSide struct {
+	ts     []token
+	approx bool
+}
+
+// read reads the settled tokens of one line, or of several that go on in one another.
+func (r *lineReader) read(ts []token) reading {
+	var out reading
+	var plans []plan
+	if len(ts) == 0 {
+		return out
+	}
+	segs := r.split(ts)
+	for i := range segs {
+		f := r.facts(segs[i].ts)
+		if i+1 < len(segs) && segs[i+1].sep == sepColon && f.rel < 0 && !f.op {
+			out.prefixed = append(out.prefixed, segs[i].ts...)
+			continue
+		}
+		ps, left := r.plan(segs[i].ts, i == 0)
+		if len(ps) == 0 && len(plans) > 0 {
+			plans[len(plans)-1].words = append(plans[len(plans)-1].words, left...)
+			continue
+		}
+		plans = append(plans, ps...)
+		out.words = append(out.words, left...)
+		out.working = out.working || f.rel >= 0 || f.op && f.figure
+	}
+	if len(out.prefixed) > 0 {
+		out.prefix = phraseOf(out.prefixed)
+		if len(plans) > 0 {
+			plans[0].words = append(append([]token(nil), out.prefixed...), plans[0].words...)
+		} else {
+			out.words = append(out.prefixed, out.words...)
+		}
+	}
+	r.parse(plans, &out)
+	return out
+}
+
+// parse puts the plans through the grammar and makes steps of what comes back.
+func (r *lineReader) parse(plans []plan, out *reading) {
+	var ts []token
+	var used []*plan
+	for i := range plans {
+		p := &plans[i]
+		if len(p.sides) == 0 {
+			if p.open {
+				at := p.openAt.span()
+				out.problems = append(out.problems, &Problem{at, "nothing that can be read stands behind the “" + p.openAt.text + "”"})
+			}
+			out.words = append(out.words, p.words...)
+			continue
+		}
+		if len(used) > 0 {
+			ts = append(ts, token{kind: tSep, text: ";", line: ts[len(ts)-1].line, from: ts[len(ts)-1].to, to: ts[len(ts)-1].to})
+		}
+		used = append(used, p)
+		if p.label.text != "" {
+			at := p.label.at
+			ts = append(ts, token{kind: tLabel, text: p.label.text, line: int32(at.Line), from: int32(at.From), to: int32(at.To)})
+		}
+		for k, s := range p.sides {
+			if k > 0 {
+				at := s.ts[0]
+				at.kind, at.text, at.to = tRel, "=", at.from
+				ts = append(ts, at)
+			}
+			if s.approx {
+				at := s.ts[0]
+				at.kind, at.text, at.to = tApprox, "≈", at.from
+				ts = append(ts, at)
+			}
+			ts = append(ts, s.ts...)
+		}
+	}
+	if len(used) == 0 {
+		return
+	}
+	line, problem := parseLine(ts)
+	if problem != nil {
+		out.problems = append(out.problems, problem)
+		return
+	}
+	for i, st := range line.Statements {
+		if i >= len(used) {
+			break
+		}
+		p := used[i]
+		step := Step{Label: p.label.text, LabelAt: p.label.at, Line: p.line()}
+		for _, n := range st.Sides {
+			if b, ok := n.Expr.(*broken); ok {
+				out.problems = append(out.problems, b.problem)
+				continue
+			}
+			step.Sides = append(step.Sides, sideOf(n))
+		}
+		words := p.words
+		slices.SortStableFunc(words, func(a, b token) int {
+			if a.line != b.line {
+				return int(a.line - b.line)
+			}
+			return int(a.from - b.from)
+		})
+		step.Words, step.WordsAt = proseOf(words), spanOf(words)
+		if len(step.Sides) == 0 {
+			out.words = append(out.words, words...)
+			continue
+		}
+		if p.continues && len(out.steps) == 0 {
+			out.continues = true
+		}
+		out.steps = append(out.steps, step)
+	}
+}
+
+func (p *plan) line() int {
+	if p.label.text != "" && (len(p.sides) == 0 || p.label.at.Line < int(p.sides[0].ts[0].line)) {
+		return p.label.at.Line
+	}
+	return int(p.sides[0].ts[0].line)
+}
+
+// sideOf finishes a side: a unit behind the last figure of a longer expression
+// is the unit of the whole.
+func sideOf(n *sideNode) Side {
+	s := Side{Expr: n.Expr, At: n.Expr.Span(), Approx: n.Approx}
+	if n.Unit != "" {
+		s.Unit = units[n.Unit]
+		return s
+	}
+	if num, _, ok := Bare(n.Expr); ok {
+		s.Unit = num.Unit
+		return s
+	}
+	nums := Nums(n.Expr)
+	last, ok := lastLeaf(n.Expr).(*Num)
+	if !ok || last.Unit == nil || len(nums) < 2 && len(Names(n.Expr)) == 0 || last.Unit.Dim.Angle != 0 {
+		return s
+	}
+	for _, m := range nums {
+		if m != last && m.Unit != nil {
+			return s
+		}
+	}
+	s.Unit = last.Unit
+	last.Unit = nil
+	last.At.To = last.At.From + len([]rune(last.Text))
+	if last.Percent {
+		last.At.To++
+	}
+	return s
+}
+
+// plan sorts one statement into label, sides and words. It gives several
+// statements for a sentence with several figures, and none for prose; left
+// holds the words of prose.
+func (r *lineReader) plan(ts []token, first bool) (ps []plan, left []token) {
+	ts = trimMarks(ts)
+	var p plan
+	lead := false
+	for len(ts) > 0 && isRel(ts[0].kind) {
+		// "∴ KB = 2.35" is new, "∴ 0.288 m" and "= 0.288 m" go on
+		lead = true
+		p.openAt = ts[0]
+		ts = trimMarks(ts[1:])
+	}
+	raw := r.sides(ts)
+	if lead && first && len(raw) > 0 {
+		p.continues = true
+	}
+	if len(raw) == 1 && !lead {
+		return r.bare(ts)
+	}
+	if len(raw) == 0 {
+		p.open = lead
+		if lead {
+			return []plan{p}, nil
+		}
+		return nil, ts
+	}
+	start := 0
+	if r.isLabel(raw[0].ts) && (len(raw) > 1 || lead) {
+		p.label = r.label(raw[0].ts)
+		p.words = append(p.words, p.label.rest...)
+		start = 1
+		p.continues = false
+		if len(raw) == 1 {
+			// "∴ sinkage" or "= sinkage": words behind the sign name the step above
+			p.label.rest = nil
+			p.words = nil
+			p.continues = true
+			if lead && first {
+				return []plan{{label: labelled{}, continues: true, words: ts}}, nil
+			}
+			return nil, ts
+		}
+	}
+	for k := start; k < len(raw); k++ {
+		s := r.side(raw[k].ts)
+		if len(s.lead) > 0 {
+			if k == 0 && p.label.text == "" && !lead {
+				p.label = r.label(s.lead)
+				p.words = append(p.words, p.label.rest...)
+			} else {
+				p.words = append(p.words, s.lead...)
+			}
+		}
+		p.words = append(p.words, s.notes...)
+		if len(s.expr) == 0 {
+			// a side of words: the name of what is stated, written last
+			if p.label.text == "" && len(s.trail) > 0 {
+				p.label = r.label(s.trail)
+				p.words = append(p.words, p.label.rest...)
+			} else {
+				p.words = append(p.words, s.trail...)
+				if len(s.trail) == 0 {
+					p.open, p.openAt = true, raw[k].rel
+				}
+			}
+			continue
+		}
+		if k == len(raw)-1 && p.label.text == "" && len(s.trail) > 0 {
+			l := r.label(s.trail)
+			if r.known(l.text) {
+				p.label = l
+				p.words = append(p.words, l.rest...)
+				s.trail = nil
+			}
+		}
+		p.words = append(p.words, s.trail...)
+		if name := onlyName(s.expr); name && p.label.text == "" && len(raw) > 1 {
+			p.label = r.label(s.expr)
+			continue
+		}
+		p.sides = append(p.sides, planSide{s.expr, s.approx || raw[k].rel.text == "≈"})
+	}
+	if p.label.text != "" {
+		p.continues = p.continues && lead
+	}
+	return []plan{p}, nil
+}
+
+func onlyName(ts []token) bool {
+	return len(ts) == 1 && (ts[0].kind == tName || ts[0].kind == tGuess)
+}
+
+type rawSide struct {
+	rel token // the relation before it
+	ts  []token
+}
+
+// sides parts a statement at its relations outside brackets. A side with
+// nothing in it is left out, unless it is the last.
+func (r *lineReader) sides(ts []token) []rawSide {
+	var out []rawSide
+	r.out = outside(ts, r.out)
+	from := 0
+	rel := token{}
+	for i := 0; i <= len(ts); i++ {
+		if i < len(ts) && !(isRel(ts[i].kind) && (r.out[i] || ts[i].text != ":")) {
+			continue
+		}
+		if i < len(ts) && !r.out[i] {
+			continue
+		}
+		if i > from || i == len(ts) && rel.kind != 0 {
+			out = append(out, rawSide{rel, ts[from:i:i]})
+		}
+		if i < len(ts) {
+			if i > from || rel.kind == 0 || rel.text != "≈" {
+				rel = ts[i]
+			}
+			from = i + 1
+		}
+	}
+	return out
+}
+
+// trimMarks drops marks at the edges that mean nothing.
+func trimMarks(ts []token) []token {
+	for len(ts) > 0 {
+		t := &ts[0]
+		if t.kind == tSep || t.kind == tColon || t.kind == tStop || t.kind == tDash {
+			ts = ts[1:]
+			continue
+		}
+		break
+	}
+	for len(ts) > 0 {
+		t := &ts[len(ts)-1]
+		if t.kind == tSep || t.kind == tStop || t.kind == tColon {
+			ts = ts[:len(ts)-1]
+			continue
+		}
+		break
+	}
+	return ts
+}
+
+// isLabel reports whether the first side of a statement is nothing but words:
+// letters, small figures as marks, bracketed remarks.
+func (r *lineReader) isLabel(ts []token) bool {
+	words := 0
+	for i := range ts {
+		t := &ts[i]
+		switch t.kind {
+		case tWord:
+			words++
+		case tName:
+			words++
+			if i > 0 && ts[i-1].kind == tName && (t.split || ts[i-1].split) && t.glued {
+				return false // LB: a product
+			}
+		case tNumber:
+			if len(t.text) > 2 || !allDigits(t.text) || words == 0 && (i+1 >= len(ts) || ts[i+1].kind != tWord && ts[i+1].kind != tName) {
+				return false
+			}
+			if i+1 < len(ts) && (ts[i+1].kind == tOp || ts[i+1].kind == tUnit) {
+				return false
+			}
+		case tOpen, tClose, tQuote, tOther, tStop, tSep, tColon, tDash, tUnit:
+			if t.kind == tUnit && i > 0 && isFigure(ts[i-1].kind) {
+				return false
+			}
+		case tFunc:
+			// tan list: the function with a plain name
+			if i+2 != len(ts) || ts[i+1].kind != tName && ts[i+1].kind != tWord {
+				return false
+			}
+		case tOp:
+			if t.text == "-" && !t.glued && i > 0 && i+1 < len(ts) && !ts[i+1].glued && r.dashInLabel(ts, i) {
+				continue // "KB - initial"
+			}
+			if !t.glued || t.text != "-" && t.text != "/" || i+1 >= len(ts) || !ts[i+1].glued || i == 0 {
+				return false
+			}
+			// W/L, cross-section: words both sides, not two known symbols
+			if ts[i-1].kind == tName && ts[i+1].kind == tName || !wordy(&ts[i-1]) || !wordy(&ts[i+1]) {
+				return false
+			}
+		case tArrow:
+		default:
+			return false
+		}
+	}
+	return words > 0
+}
+
+// dashInLabel reports whether the dash at i parts the words of a label rather
+// than two operands: nothing but words stands around it, and one of the two
+// neighbours is no name.
+func (r *lineReader) dashInLabel(ts []token, i int) bool {
+	for k := range ts {
+		if k != i && !wordy(&ts[k]) && ts[k].kind != tOpen && ts[k].kind != tClose && ts[k].kind != tStop {
+			return false
+		}
+	}
+	return ts[i-1].kind == tName && ts[i+1].kind != tName
+}
+
+func wordy(t *token) bool { return t.kind == tWord || t.kind == tName }
+
+// open reports whether raw tokens stop short: a line that goes on in the next.
+func stopsShort(ts []token) bool {
+	if len(ts) == 0 {
+		return false
+	}
+	last := &ts[len(ts)-1]
+	switch last.kind {
+	case tRel, tArrow:
+		return true
+	case tOp:
+		return len(ts) > 1
+	case tWord:
+		return (last.text == "x" || last.text == "X") && len(ts) > 1 && (isFigure(ts[len(ts)-2].kind) || ts[len(ts)-2].kind == tClose)
+	}
+	return false
+}
