@@ -61,6 +61,23 @@ func close(a, b float64) bool {
 // a label's template. It returns nil where the sketch does not belong to the
 // question or has nothing to show.
 func Draw(sk *rules.Sketch, chain Chain, label func(string) string) *Drawing {
+	shapes := standing(sk, chain, label)
+	if len(shapes) == 0 {
+		return nil
+	}
+	c := newCanvas(shapes)
+	for _, layer := range []func(*shape) bool{filled, edged, lined, marked} {
+		for _, s := range shapes {
+			if layer(s) {
+				c.draw(s)
+			}
+		}
+	}
+	return &Drawing{Title: sk.Title, Rows: c.rows(), Legend: legend(shapes)}
+}
+
+// standing returns the shapes that stand in a sketch, each in its place.
+func standing(sk *rules.Sketch, chain Chain, label func(string) string) []*shape {
 	if !chain.Holds(sk.When) {
 		return nil
 	}
@@ -74,18 +91,7 @@ func Draw(sk *rules.Sketch, chain Chain, label func(string) string) *Drawing {
 			shapes = append(shapes, s)
 		}
 	}
-	if len(shapes) == 0 {
-		return nil
-	}
-	c := newCanvas(shapes)
-	for _, layer := range []func(*shape) bool{filled, edged, lined, marked} {
-		for _, s := range shapes {
-			if layer(s) {
-				c.draw(s)
-			}
-		}
-	}
-	return &Drawing{Title: sk.Title, Rows: c.rows(), Legend: legend(shapes)}
+	return shapes
 }
 
 func filled(s *shape) bool { return s.Kind == "rect" && strokes[s.Style].fill != 0 }
