@@ -54,7 +54,7 @@ func (x *lexicon) bySymbol(raw []string, state string, keep func(int, Match)) {
 	symbol, split := "", false
 	for i, r := range raw {
 		low := strings.ToLower(r)
-		if x.ignore[low] || x.prose[low] || low == "a" && len(raw) > 1 || x.stateWord(raw, i) {
+		if x.ignore[low] || x.prose[low] && r != strings.ToUpper(r) || low == "a" && len(raw) > 1 || x.stateWord(raw, i) {
 			continue
 		}
 		if digits(r) && symbol != "" {
