@@ -2,8 +2,8 @@ package solver
 
 import (
 	"fmt"
-
 	"strings"
+	"unicode"
 
 	"batten/rules"
 )
@@ -136,8 +136,8 @@ func (r *reader) id(common map[string]entry) {
 	id := e.value.text
 	for _, c := range id {
 		if (c < 'a' || c > 'z') && (c < 'A' || c > 'Z') && (c < '0' || c > '9') && c != '-' {
-			what := string(c)
-			if c == ' ' {
+			what := quote(string(c))
+			if unicode.IsSpace(c) {
 				what = "a space"
 			}
 			r.refuse(e.line, "id", "the id "+quote(id)+" holds "+what, right)

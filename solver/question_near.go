@@ -9,9 +9,9 @@ import (
 func quote(s string) string { return `"` + plain(s) + `"` }
 
 // plain makes what a user wrote fit into one line of a message: control
-// characters become spaces, runs of spaces one, and a long text is cut.
+// and invisible characters become spaces, runs of spaces one, and a long text is cut.
 func plain(s string) string {
-	s = strings.Join(strings.FieldsFunc(s, func(r rune) bool { return unicode.IsSpace(r) || unicode.IsControl(r) }), " ")
+	s = strings.Join(strings.FieldsFunc(s, func(r rune) bool { return unicode.IsSpace(r) || unicode.In(r, unicode.Cc, unicode.Cf) }), " ")
 	const most = 40
 	n := 0
 	for i := range s {

@@ -170,7 +170,17 @@ func (m *Model) figure(id string, extra int) string {
 	if places, ok := m.Question.Places[id]; ok && m.Given.Has(s) {
 		return plainFigure(m.Worlds[0][s], places)
 	}
-	return plainFigure(m.Worlds[0][s], m.Quantities[s].Places+extra)
+	v, places := m.Worlds[0][s], m.Quantities[s].Places
+	if short := plainFigure(v, places); exactly(short, v) {
+		return short
+	}
+	return plainFigure(v, places+extra)
+}
+
+// exactly reports whether a written figure is the figure itself.
+func exactly(written string, v float64) bool {
+	w, err := strconv.ParseFloat(written, 64)
+	return err == nil && Close(w, v)
 }
 
 // plainFigure writes a figure at so many places, with no minus before nought.
