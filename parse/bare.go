@@ -132,7 +132,7 @@ func (r *lineReader) single(all []sideParts, ts []token) ([]plan, []token) {
 				return []plan{p}, nil
 			}
 		}
-		if !known && !working && !r.plainLabel(before, after, s.expr) {
+		if !known && !working && !r.cell && !r.plainLabel(before, after, s.expr) {
 			return nil, ts
 		}
 		p.words = append(append(p.words, p.label.rest...), after...)
@@ -150,7 +150,7 @@ func (r *lineReader) single(all []sideParts, ts []token) ([]plan, []token) {
 		return []plan{p}, nil
 	}
 	// a figure alone: with a unit or places, and few words behind
-	if n := countWords(after); n <= 4 && (pointed(s.expr) || len(s.expr[0].text) > 2 && n == 0) {
+	if n := countWords(after); r.cell || n <= 4 && (pointed(s.expr) || len(s.expr[0].text) > 2 && n == 0) {
 		return []plan{p}, nil
 	}
 	return nil, ts

@@ -106,6 +106,7 @@ type scriptReader struct {
 	heading string
 	last    int // index of the step a continuation belongs to, -1 for none
 	tables  []tableBlock
+	tableNo int     // the number of the last table
 	inTable []int32 // for each line, 1 + index of its table, 0 for none
 	raw     []token
 	toks    []token

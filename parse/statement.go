@@ -8,7 +8,8 @@ import (
 // from line to line; one reader serves one script.
 type lineReader struct {
 	*namer
-	out []bool
+	out  []bool
+	cell bool // a cell of a table is being read: a figure alone is a statement
 }
 
 // reading is what a line gave.
