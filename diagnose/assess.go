@@ -163,7 +163,7 @@ func (m *run) valuesOf(st *state, sd *side, wide bool) []sideValue {
 		}
 		var best []sideValue
 		n := 0
-		m.lift(st, f, false, func(r *reading) bool {
+		m.lift(st, f, -1, false, func(r *reading) bool {
 			if r.cost > 4 {
 				return true
 			}
@@ -395,7 +395,7 @@ func (m *run) copiedWrong(st *state, sd *side, k int, w *written, scales []float
 	var c charge
 	for i := range sd.alts {
 		f := &sd.alts[i]
-		m.lift(st, f, true, func(r *reading) bool {
+		m.lift(st, f, slot, true, func(r *reading) bool {
 			if r.slip == 0 || r.cost >= best {
 				return true
 			}

@@ -5,6 +5,8 @@ import (
 	"sort"
 	"strconv"
 	"strings"
+
+	"batten/parse"
 )
 
 // figuresOf writes x to the places and keeps the digits only.
@@ -135,4 +137,44 @@ func shifted(n, x, ulp float64) (int, bool) {
 func sorted(s []string) []string {
 	sort.Strings(s)
 	return s
+}
+
+// digitVariants lists the figures that differ from a written one by two
+// neighbouring digits changed round, or by one digit.
+func digitVariants(n *parse.Num) []float64 {
+	d := []byte(digitsOf(n.Text))
+	if len(d) < 2 || len(d) > 9 {
+		return nil
+	}
+	unit := math.Pow(10, -float64(n.Places))
+	if n.Percent || math.Abs(number10(d)*unit-n.Value) > 1e-6*math.Abs(n.Value) {
+		return nil
+	}
+	var out []float64
+	for i := 0; i+1 < len(d); i++ {
+		if d[i] != d[i+1] {
+			d[i], d[i+1] = d[i+1], d[i]
+			out = append(out, number10(d)*unit)
+			d[i], d[i+1] = d[i+1], d[i]
+		}
+	}
+	for i := range d {
+		old := d[i]
+		for c := byte('0'); c <= '9'; c++ {
+			if c != old {
+				d[i] = c
+				out = append(out, number10(d)*unit)
+			}
+		}
+		d[i] = old
+	}
+	return out
+}
+
+func number10(d []byte) float64 {
+	x := 0.0
+	for _, c := range d {
+		x = 10*x + float64(c-'0')
+	}
+	return x
 }

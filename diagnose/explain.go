@@ -29,7 +29,7 @@ func (m *run) assessWrong(st *state, p *prepared, slot int, figs []solver.Figure
 	base := m.newOutcome(slot, t)
 	base.verdict = Faulty
 	base.expected = bestExpected(figs, t)
-	base.keep = solver.Point(t.value)
+	base.keep = m.signedPoint(p, slot, t, base.expected)
 	if last < 0 {
 		return m.outcomes(st, p, base, m.explainValue(st, p, slot, t, figs), -1)
 	}
@@ -40,7 +40,12 @@ func (m *run) assessWrong(st *state, p *prepared, slot int, figs []solver.Figure
 	}
 	if gives {
 		if !given.iv.IsVoid() {
-			base.keep = keepRange(t, solver.Interval{Lo: given.iv.Lo * t.scale, Hi: given.iv.Hi * t.scale})
+			x := t
+			x.value = base.keep.Mid()
+			base.keep = keepRange(x, solver.Interval{Lo: given.iv.Lo * t.scale, Hi: given.iv.Hi * t.scale})
+			if (base.keep.Mid() < 0) != (x.value < 0) && m.bySign[slot] {
+				base.keep = solver.Interval{Lo: -base.keep.Hi, Hi: -base.keep.Lo}
+			}
 		}
 		k := firstBad(p, ok)
 		if k > 0 && ok[k-1] && !p.sides[k-1].names && len(p.sides[k-1].alts) > 0 && !p.sides[k].names {
@@ -95,6 +100,24 @@ func (m *run) assessWrong(st *state, p *prepared, slot int, figs []solver.Figure
 	}
 	both = append(both, m.unexplained(p, slot, k))
 	return m.outcomes(st, p, base, both, k)
+}
+
+// signedPoint is a stated figure with its sign: where a bare size was written
+// for a signed quantity, the words' sign, else that of what was due.
+func (m *run) signedPoint(p *prepared, slot int, t target, due float64) solver.Interval {
+	v := t.value
+	if m.bySign[slot] && v > 0 {
+		sign := due
+		if d := m.direction(slot); d != nil {
+			if ss := m.topic.Senses(d.ID, p.step.Label+" "+p.step.Words); len(ss) == 1 {
+				sign = float64(ss[0].Sign)
+			}
+		}
+		if sign < 0 {
+			v = -v
+		}
+	}
+	return solver.Point(v)
 }
 
 // firstBad is the first side whose figures are not right; sides of words
@@ -276,7 +299,7 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 			extra = 0.8
 		}
 		worst := math.Inf(1)
-		m.lift(st, f, true, func(r *reading) bool {
+		m.lift(st, f, slot, true, func(r *reading) bool {
 			r.cost += extra
 			isRight := false
 			for _, u := range unit {

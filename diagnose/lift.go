@@ -25,8 +25,10 @@ type reading struct {
 const maxReadings = 1500
 
 // lift enumerates the readings of a form in the state, calling visit until it
-// returns false. Readings that assume more than one copying slip are left out.
-func (m *run) lift(st *state, f *form, slips bool, visit func(*reading) bool) {
+// returns false. Readings that assume more than one copying slip are left out,
+// and so are those that take a number for what is only worked out from the
+// target (-1: none): nobody has that figure yet.
+func (m *run) lift(st *state, f *form, target int, slips bool, visit func(*reading) bool) {
 	n := len(f.leaves)
 	if n == 0 {
 		return
@@ -34,7 +36,7 @@ func (m *run) lift(st *state, f *form, slips bool, visit func(*reading) bool) {
 	lists := make([][]known, n)
 	total := 1
 	for i := range f.leaves {
-		lists[i] = m.candidates(st, &f.leaves[i], slips)
+		lists[i] = m.candidates(st, &f.leaves[i], target, slips)
 		if len(lists[i]) == 0 {
 			return
 		}

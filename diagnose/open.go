@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"math"
+	"strings"
 
 	"batten/solver"
 )
@@ -90,6 +91,14 @@ func (m *run) assessUnplaced(st *state, p *prepared) outcome {
 		}
 		return o
 	}
+	if k, want, broken := m.brokenRow(p); broken {
+		ex := m.rowSlip(p, k, want)
+		o.verdict, o.charges, o.cost = Faulty, ex.charges, ex.cost
+		o.bad, o.tainted = k, true
+		o.loc = m.localOf(st, p, &p.sides[k], solver.Point(p.result.value))
+		o.loc.tainted = true
+		return o
+	}
 	scales := m.scalesFor(-1, p.result)
 	v, ok := m.gives(st, sd, p.result, append(scales, 100, 0.01))
 	if ok {
@@ -116,6 +125,95 @@ func (m *run) assessUnplaced(st *state, p *prepared) outcome {
 	return o
 }
 
+// brokenRow finds the first row of figures that is not what the row before it
+// gives, and what it should give.
+func (m *run) brokenRow(p *prepared) (side int, want float64, broken bool) {
+	prev := math.NaN()
+	for k := range p.sides {
+		sd := &p.sides[k]
+		if sd.bare != nil || len(sd.alts) == 0 {
+			continue
+		}
+		var vals []float64
+		for i := range sd.alts {
+			if x, ok := sd.alts[i].literal(); ok {
+				vals = append(vals, x)
+			}
+		}
+		if len(vals) == 0 {
+			continue
+		}
+		if !math.IsNaN(prev) {
+			hit := false
+			for _, x := range vals {
+				// rounding along the way is allowed for, and a chain run on from its last figure
+				if math.Abs(x-prev) <= 0.004*math.Abs(prev)+1e-9 {
+					hit = true
+				}
+			}
+			if !hit && !runsOn(&p.sides[k-1], sd) && !strings.Contains(p.words, "so") {
+				return k, prev, true
+			}
+		}
+		prev = vals[0]
+	}
+	return 0, 0, false
+}
+
+// runsOn reports whether a row begins with what the row before it comes to:
+// 2.25 + 6.00 = 8.25 - 6.80 = 1.45.
+func runsOn(before, row *side) bool {
+	if len(row.alts) == 0 || len(row.alts[0].leaves) == 0 {
+		return false
+	}
+	first := row.alts[0].leaves[0]
+	if first.num == nil {
+		return false
+	}
+	if before.bare != nil {
+		return math.Abs(before.bare.value-first.num.Value) <= before.bare.ulp
+	}
+	for i := range before.alts {
+		if x, ok := before.alts[i].literal(); ok && math.Abs(x-first.num.Value) <= first.ulp {
+			return true
+		}
+	}
+	return false
+}
+
+// rowSlip explains a row of figures that does not come to what it should: by
+// one figure in it with a digit wrong, else by arithmetic.
+func (m *run) rowSlip(p *prepared, k int, want float64) explanation {
+	sd := &p.sides[k]
+	e := explanation{cost: costArithmetic, named: true, charges: []charge{{fault: FaultArithmetic, side: k, at: sd.at, shown: ShownWritten, slot: -1}}}
+	for i := range sd.alts {
+		f := &sd.alts[i]
+		var v [maxLeaves]float64
+		for j, l := range f.leaves {
+			if l.num == nil {
+				return e
+			}
+			v[j] = l.num.Value
+		}
+		for j, l := range f.leaves {
+			if l.sig < 2 {
+				continue
+			}
+			old := v[j]
+			for _, c := range digitVariants(l.num) {
+				v[j] = c
+				if x := f.code.Eval(v[:len(f.leaves)]); math.Abs(x-want) <= 0.0006*math.Abs(want) {
+					e.cost = costMiscopied
+					e.charges[0] = charge{fault: FaultMiscopied, side: k, at: l.at, shown: ShownWritten, right: c, slot: -1}
+					return e
+				}
+			}
+			v[j] = old
+		}
+	}
+	return e
+}
+
 func (m *run) arithmeticOf(st *state, p *prepared, x float64) explanation {
 	return m.arithmetic(st, p, -1, len(p.sides)-1, x)[0]
 }
@@ -129,7 +227,7 @@ func (m *run) localOf(st *state, p *prepared, sd *side, iv solver.Interval) *loc
 		if sd.alts[i].kind == meant {
 			continue
 		}
-		m.lift(st, &sd.alts[i], false, func(r *reading) bool {
+		m.lift(st, &sd.alts[i], -1, false, func(r *reading) bool {
 			c := r.cost + 2*float64(r.opaque)
 			if c >= best {
 				return true
@@ -160,7 +258,7 @@ func (m *run) balances(st *state, p *prepared) bool {
 			return false
 		}
 		var vs []vec
-		m.lift(st, &p.sides[k].alts[0], false, func(r *reading) bool {
+		m.lift(st, &p.sides[k].alts[0], -1, false, func(r *reading) bool {
 			if r.opaque == 0 && !r.held.Empty() {
 				vs = append(vs, r.full())
 			}

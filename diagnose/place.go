@@ -79,6 +79,24 @@ func (m *run) advance(st *state, p *prepared) []*state {
 			miss = append(miss, pl)
 		}
 	}
+	if top := m.topScore(p.label); math.IsInf(best, 1) && top >= 0.6 {
+		// no quantity of that name fits: the name may be loosely used
+		seen := map[int]bool{}
+		for _, pl := range places {
+			seen[pl.slot] = true
+		}
+		other := map[int]placement{}
+		m.unlabelled(st, p, m.against(p.label, top), m.topic.StateOf(p.step.Heading), 0, func(pl placement) {
+			if old, ok := other[pl.slot]; !seen[pl.slot] && (!ok || pl.cost < old.cost) {
+				other[pl.slot] = pl
+			}
+		})
+		for _, pl := range m.ordered(st, p, other) {
+			if os, ok := m.assessFit(st, p, pl.slot); ok {
+				keep(pl, os)
+			}
+		}
+	}
 	for _, pl := range miss {
 		if pl.cost+costNamed <= best+costNamed-0.3 {
 			m.shallow = !math.IsInf(best, 1)
@@ -194,17 +212,13 @@ func (m *run) place(st *state, p *prepared) ([]placement, float64) {
 		if p.label != "" {
 			extra = 0.6
 		}
-		for slot, c := range m.byForm(st, p) {
-			pl := placement{slot: slot, cost: extra + c}
-			m.stateCost(st, &pl, m.topic.StateOf(p.label), heading, digit)
-			put(pl)
-		}
-		for slot, c := range m.byFigure(st, p) {
-			pl := placement{slot: slot, cost: extra + c}
-			m.stateCost(st, &pl, m.topic.StateOf(p.label), heading, digit)
-			put(pl)
-		}
+		m.unlabelled(st, p, extra, heading, digit, put)
 	}
+	return m.ordered(st, p, cost), unplaced
+}
+
+// ordered adds what unit and order speak for and sorts, cheapest first.
+func (m *run) ordered(st *state, p *prepared, cost map[int]placement) []placement {
 	out := make([]placement, 0, len(cost))
 	for _, pl := range cost {
 		pl.cost += m.unitCost(p, pl.slot) + m.orderCost(st, p, pl.slot)
@@ -219,7 +233,34 @@ func (m *run) place(st *state, p *prepared) ([]placement, float64) {
 	if len(out) > worstPlaced {
 		out = out[:worstPlaced]
 	}
-	return out, unplaced
+	return out
+}
+
+// unlabelled adds the quantities that the step's form or figure speaks for,
+// whatever its words.
+func (m *run) unlabelled(st *state, p *prepared, extra float64, heading string, digit byte, put func(placement)) {
+	said := m.topic.StateOf(p.label)
+	for slot, c := range m.byForm(st, p) {
+		pl := placement{slot: slot, cost: extra + c}
+		m.stateCost(st, &pl, said, heading, digit)
+		put(pl)
+	}
+	for slot, c := range m.byFigure(st, p) {
+		pl := placement{slot: slot, cost: extra + c}
+		m.stateCost(st, &pl, said, heading, digit)
+		put(pl)
+	}
+}
+
+// against is what it costs to believe that the words of a label are loosely
+// used and its form or figure tells better: more than a common fault where the
+// label is just a quantity's name, little where it is one letter.
+func (m *run) against(label string, top float64) float64 {
+	if len([]rune(strings.TrimRight(label, "0123456789₀₁₂₃'_ "))) <= 1 {
+		return 1.0
+	}
+	c := 0.8 + 2.6*(top-0.6)/0.4
+	return math.Max(0.8, math.Min(3.4, c))
 }
 
 // stateCost weighs the state of affairs that words, heading and the digit
@@ -258,6 +299,14 @@ func (m *run) stateCost(st *state, pl *placement, said, heading string, digit by
 			}
 		}
 	}
+}
+
+// topScore is how well the label names the quantity it names best.
+func (m *run) topScore(label string) float64 {
+	if ms := m.match(label); len(ms) > 0 {
+		return ms[0].score
+	}
+	return 0
 }
 
 func trailingDigit(label string) byte {
@@ -329,7 +378,7 @@ func (m *run) byForm(st *state, p *prepared) map[int]float64 {
 				continue
 			}
 			n := 0
-			m.lift(st, f, false, func(r *reading) bool {
+			m.lift(st, f, -1, false, func(r *reading) bool {
 				n++
 				if r.opaque > 0 || r.held.Empty() {
 					return n < 1500

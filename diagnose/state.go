@@ -272,7 +272,7 @@ func (m *run) sameIdea(a, b string) bool {
 }
 
 // candidates lists what a number in the working may stand for, cheapest first.
-func (m *run) candidates(st *state, l *leaf, slips bool) []known {
+func (m *run) candidates(st *state, l *leaf, target int, slips bool) []known {
 	if l.num == nil {
 		return m.named(st, l)
 	}
@@ -282,6 +282,9 @@ func (m *run) candidates(st *state, l *leaf, slips bool) []known {
 	direct := false
 	for i := range t.all {
 		k := &t.all[i]
+		if m.below(k, target) {
+			continue
+		}
 		if u := l.num.Unit; u != nil && k.slot >= 0 && !m.unitFits(u, k.slot) {
 			continue
 		}
@@ -302,10 +305,10 @@ func (m *run) candidates(st *state, l *leaf, slips bool) []known {
 		}
 	}
 	if !direct && l.sig >= 2 {
-		out = m.forms(t, n, l, out)
+		out = m.forms(t, n, l, target, out)
 	}
 	if slips {
-		out = m.slips(t, l, out)
+		out = m.slips(t, l, target, out)
 	}
 	cost := 0.0
 	switch {
@@ -326,6 +329,12 @@ func (m *run) candidates(st *state, l *leaf, slips bool) []known {
 const maxCandidates = 9
 
 func constant(n float64) vec { return vec{n, n, n} }
+
+// below reports whether a figure not written down yet is the target itself or
+// is worked out from it.
+func (m *run) below(k *known, target int) bool {
+	return target >= 0 && k.slot >= 0 && !k.stated && (k.slot == target || m.model.Above[k.slot].Has(target))
+}
 
 // named lists what a word used as an operand may stand for.
 func (m *run) named(st *state, l *leaf) []known {
@@ -377,7 +386,7 @@ func (m *run) named(st *state, l *leaf) []known {
 
 // forms adds what a figure may be where it was worked in the head from one or
 // two known ones: a square, a half, a product, a difference.
-func (m *run) forms(t *valueTable, n float64, l *leaf, out []known) []known {
+func (m *run) forms(t *valueTable, n float64, l *leaf, target int, out []known) []known {
 	tol := 0.505*l.ulp + 1e-9*math.Abs(n)
 	hit := func(x float64) bool { return math.Abs(x-n) <= tol }
 	add := func(v vec, iv float64, held solver.Set, cost float64, tainted bool) {
@@ -386,6 +395,9 @@ func (m *run) forms(t *valueTable, n float64, l *leaf, out []known) []known {
 	start := len(out)
 	for _, i := range t.base {
 		k := &t.all[i]
+		if m.below(k, target) {
+			continue
+		}
 		x := k.iv.Mid()
 		one := func(y float64, f func(float64) float64, cost float64) {
 			if hit(y) {
@@ -417,9 +429,15 @@ func (m *run) forms(t *valueTable, n float64, l *leaf, out []known) []known {
 	}
 	for a, i := range t.base {
 		p := &t.all[i]
+		if m.below(p, target) {
+			continue
+		}
 		x := p.iv.Mid()
 		for _, j := range t.base[a+1:] {
 			q := &t.all[j]
+			if m.below(q, target) {
+				continue
+			}
 			y := q.iv.Mid()
 			two := func(z float64, f func(a, b float64) float64, cost float64) {
 				if hit(z) && len(out) < start+14 {
@@ -452,14 +470,14 @@ func (m *run) forms(t *valueTable, n float64, l *leaf, out []known) []known {
 
 // slips adds known figures that the number would be with one digit wrong or
 // two changed round.
-func (m *run) slips(t *valueTable, l *leaf, out []known) []known {
+func (m *run) slips(t *valueTable, l *leaf, target int, out []known) []known {
 	if l.sig < 2 {
 		return out
 	}
 	text := l.num.Text
 	for i := range t.all {
 		k := &t.all[i]
-		if k.cost >= costReference || k.scale != 1 {
+		if k.cost >= costReference || k.scale != 1 || m.below(k, target) {
 			continue
 		}
 		cost, ok := digitSlip(text, l.num.Value, k.iv.Mid(), l.num.Places)

@@ -26,10 +26,10 @@ func fullBreadthCut(k *kind) bool { return k.cut && k.fullBreadth && !k.side }
 func narrowCut(k *kind) bool     { return k.cut && !k.fullBreadth && !k.side }
 func notPassed(k *kind) bool     { return !k.passes }
 
-var chainWays map[int][]way
+var chainWays = buildWays()
 
-func init() {
-	chainWays = map[int][]way{}
+func buildWays() map[int][]way {
+	out := map[int][]way{}
 	for id, ws := range map[string][]way{
 		"solid_factor":   {w(1, "1/relative_density", nil)},
 		"broken_stowage": {w(1, "stowage_factor - solid_factor", nil)},
@@ -229,8 +229,9 @@ func init() {
 		"tan_list": {w(1, "buoyancy_offset/gm_bilged", nil)},
 		"list":     {w(1, "atan(tan_list)", nil)},
 	} {
-		chainWays[slotOf(id)] = ws
+		out[slotOf(id)] = ws
 	}
+	return out
 }
 
 // answersOf gives what a part asks for.

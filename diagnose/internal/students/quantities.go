@@ -36,12 +36,14 @@ func words(s string) []string {
 	return out
 }
 
-var quantityIndex = map[string]int{}
+var quantityIndex = indexQuantities()
 
-func init() {
+func indexQuantities() map[string]int {
+	m := make(map[string]int, len(quants))
 	for i := range quants {
-		quantityIndex[quants[i].id] = i
+		m[quants[i].id] = i
 	}
+	return m
 }
 
 // slotOf gives the number of a quantity; a wrong id is a slip of the generator.
