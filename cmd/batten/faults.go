@@ -6,9 +6,11 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"batten/cmd/batten/internal/inputs"
 	"batten/cmd/batten/internal/near"
 	"batten/cmd/batten/internal/show"
 	"batten/rules"
+	"batten/solver"
 )
 
 func newFaults(e *env) *cobra.Command {
@@ -28,7 +30,7 @@ shows that one in full: what is misunderstood, where it arises, an example.`,
 			var ids []string
 			for _, t := range topics {
 				if f := t.Fault(strings.ToLower(args[0])); f != nil {
-					return show.Fault(e.out, t, f, e.pen())
+					return show.Fault(e.out, t, f, worked(), e.pen())
 				}
 				for _, f := range append(t.Faults[:len(t.Faults):len(t.Faults)], t.Generic...) {
 					ids = append(ids, f.ID)
@@ -41,4 +43,20 @@ shows that one in full: what is misunderstood, where it arises, an example.`,
 			return fmt.Errorf("%s; batten faults lists them all", msg)
 		},
 	}
+}
+
+// worked works the built-in questions; their figures make the words of a fault
+// concrete.
+func worked() []*solver.Model {
+	questions, err := inputs.Bank()
+	if err != nil {
+		return nil
+	}
+	var models []*solver.Model
+	for _, q := range questions {
+		if m, err := solver.NewModel(q); err == nil {
+			models = append(models, m)
+		}
+	}
+	return models
 }

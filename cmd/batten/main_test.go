@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"os"
+	"os/exec"
 	"strconv"
 	"strings"
 	"testing"
@@ -44,21 +45,22 @@ func repeat(ts *testscript.TestScript, neg bool, args []string) {
 func exits(ts *testscript.TestScript, neg bool, args []string) {
 	want, err := strconv.Atoi(args[0])
 	ts.Check(err)
-	var in []byte
-	var line []string
+	cmd := exec.Command("batten")
+	cmd.Dir = ts.MkAbs(".")
 	for _, a := range args[1:] {
 		if name, ok := strings.CutPrefix(a, "<"); ok {
-			in = []byte(ts.ReadFile(name))
+			cmd.Stdin = strings.NewReader(ts.ReadFile(name))
 			continue
 		}
-		line = append(line, a)
+		cmd.Args = append(cmd.Args, a)
 	}
-	before, err := os.Getwd()
-	ts.Check(err)
-	ts.Check(os.Chdir(ts.MkAbs(".")))
-	defer os.Chdir(before)
 	var out, messages bytes.Buffer
-	got := run(line, bytes.NewReader(in), &out, &messages)
+	cmd.Stdout, cmd.Stderr = &out, &messages
+	err = cmd.Run()
+	if _, exited := err.(*exec.ExitError); err != nil && !exited {
+		ts.Fatalf("%v", err)
+	}
+	got := cmd.ProcessState.ExitCode()
 	ts.Check(os.WriteFile(ts.MkAbs("out"), out.Bytes(), 0o644))
 	ts.Check(os.WriteFile(ts.MkAbs("err"), messages.Bytes(), 0o644))
 	if got != want {

@@ -82,6 +82,7 @@ func newRoot(e *env) *cobra.Command {
 	root.SetUsageTemplate(usage)
 	root.SetHelpTemplate(help)
 	root.CompletionOptions.HiddenDefaultCmd = true
+	cobra.EnableCommandSorting = false // students come first
 	root.SetHelpCommand(&cobra.Command{
 		Use: "help [COMMAND]", Short: "what a command does, and its flags", Hidden: true,
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -106,7 +107,7 @@ const help = `{{with or .Long .Short}}{{. | trimTrailingWhitespaces}}
 
 {{end}}{{.UsageString}}`
 
-const usage = `{{if .HasAvailableSubCommands}}{{range .Commands}}{{if .IsAvailableCommand}}  {{rpad .UseLine 50}}
+const usage = `{{if .HasAvailableSubCommands}}{{range .Commands}}{{if .IsAvailableCommand}}  {{.UseLine}}
       {{.Short}}
 {{end}}{{end}}
 QUESTION is a file, or the id of a question that is built in.
@@ -114,9 +115,8 @@ QUESTION is a file, or the id of a question that is built in.
 {{else}}  {{.UseLine}}
 {{if .HasExample}}
 {{.Example}}
-{{end}}{{if .HasAvailableLocalFlags}}
-{{.LocalFlags.FlagUsages | trimTrailingWhitespaces}}
-{{end}}{{.InheritedFlags.FlagUsages | trimTrailingWhitespaces}}
+{{end}}{{if .HasAvailableInheritedFlags}}
+{{end}}{{.Flags.FlagUsagesWrapped 78 | trimTrailingWhitespaces}}
 {{end}}`
 
 // pen is the pen for results.

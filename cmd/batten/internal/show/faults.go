@@ -1,10 +1,12 @@
 package show
 
 import (
+	"fmt"
 	"io"
 	"strings"
 
 	"batten/rules"
+	"batten/solver"
 )
 
 // Catalogue prints every fault under its group: what is particular to each
@@ -48,8 +50,13 @@ func (s *sheet) groups(faults []*rules.Fault) {
 	}
 }
 
-// Fault prints one fault in full.
-func Fault(w io.Writer, t *rules.Topic, f *rules.Fault, pen Pen) error {
+// Fault prints one fault in full. models are worked questions to take figures
+// from for its words: the one whose figures stand in its example serves.
+func Fault(w io.Writer, t *rules.Topic, f *rules.Fault, models []*solver.Model, pen Pen) error {
+	words := unfilled
+	if m := exemplified(f, models); m != nil {
+		words = func(_ *rules.Topic, s string) string { return filled(m, s) }
+	}
 	s := &sheet{Options: Options{Pen: pen}, w: w}
 	s.println(pen.strong(pad(f.ID, Columns-11)), padLeft(f.Severity, 10))
 	s.prose(0, sentence(f.Title), pen.fault)
@@ -57,14 +64,17 @@ func Fault(w io.Writer, t *rules.Topic, f *rules.Fault, pen Pen) error {
 	s.labelled("instead of", f.Example.Right, pen.right)
 	s.labelled("is written", f.Example.Wrong, pen.fault)
 	s.println()
-	s.prose(0, unfilled(t, f.Idea), nil)
-	s.prose(0, unfilled(t, f.Mend), nil)
+	s.prose(0, words(t, f.Idea), nil)
+	s.prose(0, words(t, f.Mend), nil)
 	if where := places(t, f); len(where) > 0 {
 		s.println()
 		s.println("Arises in the working of")
+		const most = 6
+		if n := len(where); n > most {
+			where = append(where[:most:most], fmt.Sprintf("%d more that rest on the same idea", n-most))
+		}
 		for _, p := range where {
-			lines := Wrap(p, Columns-4)
-			for i, l := range lines {
+			for i, l := range Wrap(p, Columns-4) {
 				lead := "  · "
 				if i > 0 {
 					lead = "    "

@@ -39,22 +39,31 @@ func (s *sheet) note(f *diagnose.Finding) {
 	if s.Reveal == RevealLine {
 		switch {
 		case missing(f):
-			n.say(sentence(f.Title), s.Pen.fault)
+			n.say(s.called(f), s.Pen.fault)
 		case f.Span == nil && f.Unwritten == "":
 			n.say("This is the line to look at again.", nil)
 		}
 		return
 	}
 	first := f == firstFault(s.r)
-	n.say(sentence(f.Title), s.Pen.fault)
+	n.say(s.called(f), s.Pen.fault)
 	n.say(s.hedge(f, first), nil)
 	n.say(f.Idea, nil)
 	if s.Reveal == RevealWorking && f.Working != "" {
-		n.say("Mended: "+f.Working, s.Pen.right)
+		n.say("To mend it: "+f.Working, s.Pen.right)
 	}
 	if first || s.Marks {
 		n.say(s.carried(f), s.Pen.carry)
 	}
+}
+
+// called is the fault in one line. What is missing is told of its part: it
+// stands below a line that has no part in it.
+func (s *sheet) called(f *diagnose.Finding) string {
+	if missing(f) && f.Part != "" {
+		return "Part (" + f.Part + "): " + strings.ToLower(f.Title[:min(1, len(f.Title))]) + sentence(f.Title)[min(1, len(f.Title)):]
+	}
+	return sentence(f.Title)
 }
 
 // hung is a note hung on a dash.

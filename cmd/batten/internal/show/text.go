@@ -15,7 +15,7 @@ const tabStop = 8
 
 // shownAtMost bounds how much of one line of a script is printed, in cells. A
 // line of working is never that long; a line of ten megabytes may be.
-const shownAtMost = 800
+const shownAtMost = 400
 
 // cellsAtMost bounds the characters of one line that are looked at, since a
 // million marks may combine into one column.

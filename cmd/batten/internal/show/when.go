@@ -53,7 +53,8 @@ func flagWords(t *rules.Topic, flag string) string {
 		for _, o := range k.Options {
 			for _, f := range o.Flags {
 				if f == flag {
-					return k.Title + " is \"" + o.Word + "\""
+					key := k.Path[strings.LastIndexByte(k.Path, '.')+1:]
+					return `the question has "` + key + ": " + o.Word + `"`
 				}
 			}
 		}

@@ -72,8 +72,10 @@ func (s *sheet) sketch(d *sketch.Drawing) {
 		}
 		line += piece
 	}
-	s.println("  ", s.Pen.faint(line))
-	s.println()
+	if line != "" {
+		s.println("  ", s.Pen.faint(line))
+	}
+	s.gap()
 }
 
 func (s *sheet) part(p solver.WorkingPart) {
@@ -89,7 +91,11 @@ func (s *sheet) part(p solver.WorkingPart) {
 		s.prose(2, title, s.Pen.faint)
 		s.equation(l)
 		if l.Asked {
-			answers = append(answers, l.Title+" "+l.Answer)
+			answer := l.Title + " " + l.Answer
+			if l.Sense != "" {
+				answer += " (" + l.Sense + ")"
+			}
+			answers = append(answers, answer)
 		}
 	}
 	s.println()
@@ -106,7 +112,11 @@ func (s *sheet) equation(l solver.WorkingLine) {
 		return
 	}
 	lead := strings.Repeat(" ", in) + l.Symbol
-	for _, side := range []string{l.Symbols, l.Figures, l.Answer} {
+	answer := l.Answer
+	if l.Sense != "" {
+		answer += " (" + l.Sense + ")"
+	}
+	for _, side := range []string{l.Symbols, l.Figures, answer} {
 		if side == "" {
 			continue
 		}

@@ -24,7 +24,7 @@ var strokes = map[string]stroke{
 	"flooded":          {level: '░', upright: '░', fill: '░', means: "flooded: buoyancy lost"},
 	"intact":           {level: '╌', upright: '╎', means: "intact"},
 	"dimension":        {level: '─', upright: '│', means: ""},
-	"axis":             {level: '·', upright: '·', gap: true, means: "an axis"},
+	"axis":             {level: '·', upright: '·', gap: true},
 }
 
 // canvas is the picture in the making. Row 0 is the lowest.
@@ -62,6 +62,7 @@ func (c *canvas) set(x, y int, r rune) {
 	}
 }
 
+// draw draws the strokes of a shape.
 func (c *canvas) draw(s *shape) {
 	x0, y0, x1, y1 := c.x.at(s.x0), c.y.at(s.y0), c.x.at(s.x1), c.y.at(s.y1)
 	st, ok := strokes[s.Style]
@@ -75,21 +76,49 @@ func (c *canvas) draw(s *shape) {
 				c.set(x, y, st.fill)
 			}
 		}
-		c.text((x0+x1+1)/2, (y0+y1)/2, s.label, x1-x0-1)
 	case s.Kind == "rect":
 		c.box(x0, y0, x1, y1, st)
-		c.text((x0+x1+1)/2, (y0+y1)/2, s.label, x1-x0-3)
-	case s.Style == "dimension":
+	case s.Kind == "line" && s.Style == "dimension":
 		c.dimension(s, x0, y0, x1, y1)
 	case s.Kind == "line":
 		c.line(s, x0, y0, x1, y1, st)
-		if s.label != "" && s.level() {
-			c.beside(y0, s.label)
+	}
+}
+
+// name sets a shape's label, once all strokes are drawn.
+func (c *canvas) name(s *shape) {
+	if s.label == "" {
+		return
+	}
+	x0, y0, x1, y1 := c.x.at(s.x0), c.y.at(s.y0), c.x.at(s.x1), c.y.at(s.y1)
+	n := runewidth.StringWidth(s.label)
+	middle, half := (x0+x1+1)/2, (y0+y1)/2
+	switch {
+	case s.Kind == "rect":
+		if n <= x1-x0-1 {
+			c.write(middle-n/2, half, s.label)
 		} else {
-			c.text((x0+x1+1)/2, (y0+y1)/2, s.label, width)
+			c.near(x0, x1, half, s.label)
 		}
-	case s.Kind == "mark":
-		c.text(x0, y0, s.label, width)
+	case s.Kind == "line" && s.Style == "dimension":
+		if s.upright() || n > abs(x1-x0)-1 {
+			c.near(min(x0, x1), max(x0, x1), half, s.label)
+		} else {
+			c.write(middle-n/2, half, s.label)
+		}
+	case s.Kind == "line" && s.level():
+		c.beside(y0, s.label)
+	case s.Kind == "line" && s.upright():
+		c.near(x0, x0, max(y0, y1), s.label)
+	case s.Kind == "line": // a slope is named at its right end
+		if x1 < x0 {
+			y1 = y0
+		}
+		c.beside(y1, s.label)
+	case n <= 2: // a letter stands on its very point
+		c.write(x0-n/2, y0, s.label)
+	default:
+		c.near(x0, x0, y0, s.label)
 	}
 }
 
@@ -136,7 +165,6 @@ func (c *canvas) dimension(s *shape, x0, y0, x1, y1 int) {
 		}
 		c.set(x0, max(y0, y1), '┬')
 		c.set(x0, min(y0, y1), '┴')
-		c.text(x0, (y0+y1)/2, s.label, width)
 		return
 	}
 	for x := min(x0, x1); x <= max(x0, x1); x++ {
@@ -144,27 +172,50 @@ func (c *canvas) dimension(s *shape, x0, y0, x1, y1 int) {
 	}
 	c.set(min(x0, x1), y0, '├')
 	c.set(max(x0, x1), y0, '┤')
-	c.text((x0+x1+1)/2, y0, s.label, width)
 }
 
-// text sets a label about a point, in the room there is: one that does not fit
-// its shape goes to the right of the row.
-func (c *canvas) text(x, y int, label string, room int) {
-	if label == "" {
-		return
-	}
-	n := runewidth.StringWidth(label)
-	if n > room || n > width {
-		c.beside(y, label)
-		return
-	}
-	from := min(max(0, x-n/2), width-n)
+// write sets a label from a column on, over whatever stands there.
+func (c *canvas) write(x, y int, label string) {
 	for i, r := range []rune(label) {
-		c.set(from+i, y, r)
+		c.set(x+i, y, r)
 	}
 }
 
-// beside puts a label to the right of a row.
+// near sets a label close to the stretch from x0 to x1 of a row, where no
+// stroke stands in its way; to the right of the picture where there is no
+// such place.
+func (c *canvas) near(x0, x1, y int, label string) {
+	n := runewidth.StringWidth(label)
+	for _, row := range []int{y, y + 1, y - 1} {
+		columns := []int{x1 + 2, x0 - n - 1}
+		if row != y {
+			columns = append([]int{(x0 + x1 + 1 - n) / 2}, columns...)
+		}
+		for _, x := range columns {
+			if c.free(x-1, row, n+2) {
+				c.write(x, row, label)
+				return
+			}
+		}
+	}
+	c.beside(y, label)
+}
+
+// free tells whether a stretch of a row is open: blank, or crossed by an axis.
+func (c *canvas) free(x, y, n int) bool {
+	if y < 0 || y >= len(c.cells) || x < -1 || x+n > width+1 {
+		return false
+	}
+	for i := max(0, x); i < min(width, x+n); i++ {
+		if r := c.cells[y][i]; r != ' ' && r != strokes["axis"].level {
+			return false
+		}
+	}
+	return true
+}
+
+// beside puts a label to the right of a row. One that is too long for the page
+// goes on beside the next row down, from its last comma that fits.
 func (c *canvas) beside(y int, label string) {
 	if y < 0 || y >= len(c.side) {
 		return
@@ -173,6 +224,16 @@ func (c *canvas) beside(y int, label string) {
 		label = c.side[y] + ", " + label
 	}
 	c.side[y] = label
+	const room = page - width - 2
+	if runewidth.StringWidth(label) <= room || y == 0 || c.side[y-1] != "" {
+		return
+	}
+	for i := len(label) - 1; i > 0; i-- {
+		if strings.HasPrefix(label[i:], ", ") && runewidth.StringWidth(label[:i+1]) <= room {
+			c.side[y], c.side[y-1] = label[:i+1], label[i+2:]
+			return
+		}
+	}
 }
 
 // rows returns the picture from the top down.

@@ -33,7 +33,7 @@ type Entry struct{ Sample, Means string }
 // Size of the picture in characters. Labels of level lines stand to the right
 // of it, in the room that is left of the page.
 const (
-	width  = 56
+	width  = 54
 	height = 13
 	page   = 78
 )
@@ -66,12 +66,15 @@ func Draw(sk *rules.Sketch, chain Chain, label func(string) string) *Drawing {
 		return nil
 	}
 	c := newCanvas(shapes)
-	for _, layer := range []func(*shape) bool{filled, edged, lined, marked} {
+	for _, layer := range []func(*shape) bool{filled, edged, lined} {
 		for _, s := range shapes {
 			if layer(s) {
 				c.draw(s)
 			}
 		}
+	}
+	for _, s := range shapes {
+		c.name(s)
 	}
 	return &Drawing{Title: sk.Title, Rows: c.rows(), Legend: legend(shapes)}
 }

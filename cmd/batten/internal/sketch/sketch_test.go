@@ -46,24 +46,45 @@ func TestDraw(t *testing.T) {
 		want   string
 	}{
 		{"waterlines a hand's breadth apart stand on rows of their own", box, `
-┌──────────────────────────────────────────────────────┐
-│                                                      │
-~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~  after
-│                      ░░░░░░░░░                       │
-- - - - - - - - - - - -░-░-░-░-░- - - - - - - - - - - -│  before
-│                      ░░░░░░░░░                       │
-│     A                ░░░░░░░░░                       │
-│                      ░░░░░░░░░                       │
-│                      ░░░░░░░░░                       │
-│                      ━━━━━━━━━                       │
-│                                                      │
-│                                                      │
-└──────────────────────────────────────────────────────┘
+┌────────────────────────────────────────────────────┐
+│                                                    │
+~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~~  after
+│                     ░░░░░░░░░                      │
+- - - - - - - - - - - -░-░-░-░- - - - - - - - - - - -│  before
+│                     ░░░░░░░░░                      │
+│     A               ░░░░░░░░░                      │
+│                     ░░░░░░░░░                      │
+│                     ░░░░░░░░░                      │
+│                     ━━━━━━━━━                      │
+│                                                    │
+│                                                    │
+└────────────────────────────────────────────────────┘
+`},
+		{"a label stands beside what it names, over no stroke; one too long for the page goes on below", []*rules.Shape{
+			shapeOf("rect", "hull", "", 0, 0, 16, 10),
+			shapeOf("line", "waterline-after", "6.218 m, list 8.0° to starboard", 0, 4, 16, 7),
+			shapeOf("mark", "", "down 7.000 m", 16, 7),
+			shapeOf("line", "dimension", "b 1 m", 15, -2, 16, -2),
+			shapeOf("line", "dimension", "B 16 m", 0, -4, 16, -4),
+		}, `
+┌────────────────────────────────────────────────────┐
+│                                                    │
+│                                       down 7.000 m │
+│                                       ~~~~~~~~~~~~~~  6.218 m,
+│             ~~~~~~~~~~~~~~~~~~~~~~~~~~             │  list 8.0° to starboard
+~~~~~~~~~~~~~~                                       │
+│                                                    │
+│                                                    │
+└────────────────────────────────────────────────────┘
+
+                                            b 1 m ├──┤
+
+├───────────────────────B 16 m───────────────────────┤
 `},
 		{"a formula without a figure leaves its shape out", []*rules.Shape{
 			{Kind: "line", Style: "flat", Coords: []parse.Expr{&parse.Name{Text: "x"}, nil, nil, nil}},
 		}, ""},
-		{"one point alone is no scale", []*rules.Shape{shapeOf("mark", "", "here", 3, 3)}, "\nhere\n"},
+		{"one point alone is no scale", []*rules.Shape{shapeOf("mark", "", "here", 3, 3)}, "\n  here\n"},
 		{"the same place four times over draws nothing wild", []*rules.Shape{shapeOf("rect", "hull", "", 1, 1, 1, 1)}, "\n│\n"},
 	} {
 		got := ""
