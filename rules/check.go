@@ -89,18 +89,10 @@ func (l *loader) need(at Place, text, what string) {
 }
 
 func (l *loader) topicTexts() {
-	at := Place{l.topicFile(), 1, 1}
+	at := Place{l.first, 1, 1}
 	l.need(at, l.topic.ID, "the topic's id")
 	l.need(at, l.topic.Title, "the topic's title")
 	l.need(at, l.topic.Caution, "the topic's caution")
-}
-
-// topicFile is the file in which the topic's own lines stand.
-func (l *loader) topicFile() string {
-	if len(l.topic.Keys) > 0 {
-		return l.topic.Keys[0].At.File
-	}
-	return l.name
 }
 
 func (l *loader) keys() {
@@ -290,7 +282,7 @@ func (l *loader) tablesSound() {
 func (l *loader) wordsSound() {
 	for state := range l.topic.Words.Headings {
 		if l.topic.Words.States[state] == nil {
-			l.fail(Place{l.topicFile(), 1, 1}, "headings speak of an unknown state %s", state)
+			l.fail(Place{l.first, 1, 1}, "headings speak of an unknown state %s", state)
 		}
 	}
 }

@@ -53,8 +53,10 @@ func read(fsys fs.FS, name string) (*Topic, error) {
 	if info, err := fs.Stat(fsys, name); err != nil {
 		return nil, err
 	} else if info.IsDir() {
+		l.first = path.Join(name, topicName)
 		l.folder(fsys, name)
 	} else {
+		l.first = name
 		l.file(fsys, name)
 	}
 	if _, err := fs.Stat(fsys, genericName); err == nil {

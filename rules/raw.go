@@ -13,6 +13,7 @@ import (
 	"github.com/goccy/go-yaml"
 	"github.com/goccy/go-yaml/ast"
 	"github.com/goccy/go-yaml/parser"
+	"github.com/goccy/go-yaml/token"
 
 	"batten/parse"
 )
@@ -20,6 +21,7 @@ import (
 // loader reads YAML files into one topic and gathers what is wrong with them.
 type loader struct {
 	topic   *Topic
+	first   string // the file that says what the topic is
 	name    string // the file being read
 	group   string // group of the faults of the file being read
 	errs    []*Error
@@ -129,6 +131,15 @@ func (l *loader) at(n ast.Node) Place {
 		if t := n.GetToken(); t != nil && t.Position != nil {
 			p.Line, p.Column = t.Position.Line, t.Position.Column
 		}
+	}
+	return p
+}
+
+// inside is the place where the text of a plain value begins, behind a quotation mark.
+func (l *loader) inside(n ast.Node) Place {
+	p := l.at(n)
+	if t := n.GetToken(); t != nil && (t.Type == token.DoubleQuoteType || t.Type == token.SingleQuoteType) {
+		p.Column++
 	}
 	return p
 }
@@ -293,12 +304,14 @@ type job struct {
 
 // formula reads a formula once every quantity of the topic is known.
 func (l *loader) formula(to *parse.Expr) func(ast.Node) {
-	return func(n ast.Node) { l.jobs = append(l.jobs, &job{text: l.word(n), at: l.at(n), formula: to}) }
+	return func(n ast.Node) { l.jobs = append(l.jobs, &job{text: l.word(n), at: l.inside(n), formula: to}) }
 }
 
 // cond reads a condition once every name of the topic is known.
 func (l *loader) cond(to *parse.Cond) func(ast.Node) {
-	return func(n ast.Node) { l.jobs = append(l.jobs, &job{text: l.word(n), at: l.at(n), isCond: true, cond: to}) }
+	return func(n ast.Node) {
+		l.jobs = append(l.jobs, &job{text: l.word(n), at: l.inside(n), isCond: true, cond: to})
+	}
 }
 
 // readFormulas parses what waits, on all processors, and checks its names.
@@ -333,7 +346,9 @@ func (l *loader) readFormulas() {
 		default:
 			for _, name := range parse.Names(*j.formula) {
 				if l.topic.quantity[name.Text] == nil {
-					l.fail(j.at, "unknown quantity %s%s", name.Text, hint(name.Text, keysOf(l.topic.quantity)))
+					at := j.at
+					at.Column += name.At.From - 1
+					l.fail(at, "unknown quantity %s%s", name.Text, hint(name.Text, keysOf(l.topic.quantity)))
 				}
 			}
 		}

@@ -35,6 +35,7 @@ func (t *Topic) Cells(row, column string) []Match {
 		}
 	}
 	for _, m := range t.lexicon.match(strings.TrimSpace(row + " " + column)) {
+		m.Score *= 0.97 // a table that has both headings says more than the words do
 		keep(m)
 	}
 	out := make([]Match, 0, len(best))
