@@ -30,6 +30,11 @@ type Marker struct {
 	bySign     []bool               // its direction is told by its sign
 	ideas      map[string][]int     // fault → groups of one idea it belongs to
 	faultIndex map[string]int
+	onWay      solver.Set      // quantities on the reference way to what is asked
+	rowMates   map[int][][]int // slot → the rows of tables it stands in
+	spoiltOnce *sync.Once
+	spoilt     []rightAt // fingerprints of quantities under each single fault, sorted
+	spoiltVecs []vec
 	partOf     []int // slot → index of the first part that needs it, -1 none
 	hypoCache  *sync.Map
 	pairCache  *sync.Map
@@ -68,7 +73,7 @@ func New(q *solver.Question) (*Marker, error) {
 	m := &Marker{
 		question: q, model: model, topic: q.Topic,
 		siteVecs: map[*solver.Site]vec{}, ideas: map[string][]int{}, faultIndex: map[string]int{},
-		hypoCache: &sync.Map{}, pairCache: &sync.Map{}, matchCache: &sync.Map{},
+		hypoCache: &sync.Map{}, pairCache: &sync.Map{}, matchCache: &sync.Map{}, spoiltOnce: &sync.Once{}, rowMates: map[int][][]int{},
 	}
 	n := len(model.Quantities)
 	m.right = make([]vec, n)
@@ -132,6 +137,38 @@ func New(q *solver.Question) (*Marker, error) {
 		m.faultIndex[f.ID] = i
 	}
 	m.partOf = m.assignParts()
+	for _, t := range m.topic.Tables {
+		for _, r := range t.Rows {
+			var row []int
+			for _, c := range t.Columns {
+				if s := model.Slot(t.Cells[r.ID][c.ID]); s >= 0 {
+					row = append(row, s)
+				}
+			}
+			for _, s := range row {
+				m.rowMates[s] = append(m.rowMates[s], row)
+			}
+		}
+	}
+	var need func(s int)
+	need = func(s int) {
+		if m.onWay.Has(s) {
+			return
+		}
+		m.onWay.Add(s)
+		if w := model.Ways[s]; len(w) > 0 {
+			for _, d := range w[0].Code.Deps() {
+				need(d)
+			}
+		}
+	}
+	for _, p := range q.Parts {
+		for _, a := range p.Find.Answers {
+			if s := model.Slot(a); s >= 0 {
+				need(s)
+			}
+		}
+	}
 	return m, nil
 }
 
@@ -142,6 +179,70 @@ func (m *Marker) world(k int) int {
 		return k + 1
 	}
 	return len(m.model.Worlds) - 1
+}
+
+// spoiltSlots calls f for the quantities that some single fault, here or in a
+// step left out, would give the fingerprint.
+func (m *Marker) spoiltSlots(v func() vec, x float64, f func(slot int)) {
+	m.spoiltOnce.Do(func() {
+		r := &run{Marker: m, left: searchBudget}
+		type row struct {
+			at rightAt
+			v  vec
+		}
+		var rows []row
+		for s := range m.model.Quantities {
+			if m.model.Given.Has(s) {
+				continue
+			}
+			helds := []solver.Set{{}}
+			if w := m.model.Ways[s]; len(w) > 0 {
+				var deps solver.Set
+				for _, d := range w[0].Code.Deps() {
+					deps.Add(d)
+				}
+				helds = append(helds, deps)
+			}
+			for _, h := range helds {
+				for _, hy := range r.hypotheses(s, h) {
+					rows = append(rows, row{rightAt{hy.vec[0], s}, hy.vec})
+				}
+			}
+		}
+		sort.SliceStable(rows, func(i, j int) bool { return rows[i].at.x < rows[j].at.x })
+		for _, r := range rows {
+			m.spoilt = append(m.spoilt, r.at)
+			m.spoiltVecs = append(m.spoiltVecs, r.v)
+		}
+	})
+	tol := 1e-9 * math.Abs(x)
+	i := sort.Search(len(m.spoilt), func(i int) bool { return m.spoilt[i].x >= x-tol })
+	for ; i < len(m.spoilt) && m.spoilt[i].x <= x+tol; i++ {
+		if same(v(), m.spoiltVecs[i]) {
+			f(m.spoilt[i].slot)
+		}
+	}
+}
+
+// cells lists the quantities that a table's row and column may cross at.
+func (m *Marker) cells(row, column string) []slotMatch {
+	key := row + "\x00" + column
+	if v, ok := m.matchCache.Load(key); ok {
+		return v.([]slotMatch)
+	}
+	var out []slotMatch
+	said := m.topic.StateOf(column)
+	for _, x := range m.topic.Cells(row, column) {
+		if s := m.model.Slot(x.Quantity.ID); s >= 0 {
+			st := x.State
+			if st == "" {
+				st = said
+			}
+			out = append(out, slotMatch{s, x.Score, st})
+		}
+	}
+	m.matchCache.Store(strings.Clone(key), out)
+	return out
 }
 
 // assignParts gives each quantity the first part whose answers rest on it.

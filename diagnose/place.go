@@ -19,9 +19,10 @@ type placement struct {
 }
 
 const (
-	beamWidth   = 8
-	beamSpread  = 5.0
-	worstPlaced = 6
+	beamWidth     = 8
+	beamSpread    = 5.0
+	worstPlaced   = 6
+	costUnreached = 2.5
 )
 
 // search places and judges the steps in order, keeping the cheapest few ways
@@ -49,6 +50,17 @@ func (m *run) search(s *parse.Script, steps []prepared) *state {
 		}
 		beam = next[:n]
 	}
+	// a reading that leaves what was asked unfound is the dearer for it
+	for _, st := range beam {
+		for _, part := range m.question.Parts {
+			for _, a := range part.Find.Answers {
+				if s := m.model.Slot(a); s >= 0 && !st.env.Has().Has(s) {
+					st.cost += costUnreached
+				}
+			}
+		}
+	}
+	sort.SliceStable(beam, func(a, b int) bool { return beam[a].cost < beam[b].cost })
 	return beam[0]
 }
 
@@ -135,6 +147,11 @@ func (m *run) then(st *state, p *prepared, o outcome, pl placement) *state {
 	if l := p.step.Label; l != "" && st.aliases.find(l) != o.slot {
 		n.aliases = &alias{l, o.slot, st.aliases}
 	}
+	if p.step.Table > 0 && p.step.TableRow > 0 {
+		for _, mates := range m.rowMates[o.slot] {
+			n.rows = &tableRow{p.step.Table, p.step.TableRow, mates, n.rows}
+		}
+	}
 	q := m.model.Quantities[o.slot]
 	if q.State != "" {
 		n.phase = q.State
@@ -179,6 +196,9 @@ func (m *run) place(st *state, p *prepared) ([]placement, float64) {
 		}
 	}
 	matches := m.match(p.label)
+	if p.step.Table > 0 && p.step.Label == "" {
+		matches = m.cells(p.step.Row, p.step.Column)
+	}
 	top := 0.0
 	if len(matches) > 0 {
 		top = matches[0].score
@@ -214,6 +234,25 @@ func (m *run) place(st *state, p *prepared) ([]placement, float64) {
 		}
 		m.unlabelled(st, p, extra, heading, digit, put)
 	}
+	if p.step.Table > 0 {
+		// a row whose other cell is known tells what this one is
+		for r := st.rows; r != nil; r = r.next {
+			if r.table == p.step.Table && r.row == p.step.TableRow {
+				for _, s := range r.mates {
+					c := 0.4
+					for _, mt := range m.cells("", p.step.Column) {
+						if mt.slot == s {
+							c = 0.1
+						}
+					}
+					if m.columnOf(s, p.step.Column) {
+						c = 0
+					}
+					put(placement{slot: s, cost: c})
+				}
+			}
+		}
+	}
 	return m.ordered(st, p, cost), unplaced
 }
 
@@ -222,6 +261,9 @@ func (m *run) ordered(st *state, p *prepared, cost map[int]placement) []placemen
 	out := make([]placement, 0, len(cost))
 	for _, pl := range cost {
 		pl.cost += m.unitCost(p, pl.slot) + m.orderCost(st, p, pl.slot)
+		if !m.onWay.Has(pl.slot) {
+			pl.cost += 0.1
+		}
 		out = append(out, pl)
 	}
 	sort.Slice(out, func(i, j int) bool {
@@ -299,6 +341,25 @@ func (m *run) stateCost(st *state, pl *placement, said, heading string, digit by
 			}
 		}
 	}
+}
+
+// columnOf reports whether the words head the column of a table that the
+// quantity stands in.
+func (m *run) columnOf(slot int, words string) bool {
+	if words == "" {
+		return false
+	}
+	id := m.model.Quantities[slot].ID
+	for _, t := range m.topic.Tables {
+		for _, row := range t.Cells {
+			for c, q := range row {
+				if q == id && m.topic.Heads(t, c, words) >= 0.6 {
+					return true
+				}
+			}
+		}
+	}
+	return false
 }
 
 // topScore is how well the label names the quantity it names best.
@@ -402,6 +463,9 @@ func (m *run) byForm(st *state, p *prepared) map[int]float64 {
 						if m.bySign[slot] && same(full().scale(-1), m.right[slot]) {
 							put(slot, 0.1+r.cost*0.4)
 						}
+					})
+					m.spoiltSlots(func() vec { return r.full() }, v[0], func(slot int) {
+						put(slot, 0.4+r.cost*0.4)
 					})
 					m.siteSlots(v[0], func(site *solver.Site) {
 						if same(full(), m.siteVecs[site]) {

@@ -65,7 +65,7 @@ func (r *repairer) operands() []explanation {
 			if s == pk.slot || s == r.slot {
 				continue
 			}
-			alike := pk.slot >= 0 && r.units[s] == r.units[pk.slot]
+			alike := pk.slot >= 0 && r.model.Quantities[s].Unit == r.model.Quantities[pk.slot].Unit
 			opaque := pk.slot < 0 && pk.held.Empty() && pk.local == 0 && pk.cost >= 0.5
 			if !alike && !opaque {
 				continue

@@ -46,6 +46,7 @@ type state struct {
 	digits  map[byte]string // what the digits behind symbols have meant so far
 	table   *valueTable     // lazily: figures known in this state
 	aliases *alias          // the student's own names for quantities
+	rows    *tableRow       // what the rows of tables have been taken for
 }
 
 // made is a fault the student has made.
@@ -88,6 +89,14 @@ func (s *state) hasMade(fault string) bool {
 		}
 	}
 	return false
+}
+
+// tableRow is a row of a table and the quantities its cells may be, as one
+// cell of it has shown.
+type tableRow struct {
+	table, row int
+	mates      []int
+	next       *tableRow
 }
 
 // A known figure: something a number in the student's working may stand for.
@@ -297,7 +306,7 @@ func (m *run) candidates(st *state, l *leaf, target int, slips bool) []known {
 			if k.cost < costSpoilt {
 				direct = true
 			}
-		} else if l.sig >= 2 && k.cost < costSpoilt && k.iv.Holds(n, 1.01*l.ulp) {
+		} else if l.sig >= 3 && k.cost < costSpoilt && l.ulp <= 0.006*math.Abs(n) && k.iv.Holds(n, 1.01*l.ulp) {
 			c := *k
 			c.cost += 0.6
 			out = append(out, c)

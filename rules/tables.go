@@ -71,3 +71,13 @@ func (x *lexicon) heads(a *Axis, words string) float64 {
 	}
 	return best
 }
+
+// Heads says how well words head the column of a table: 1 for one of its names.
+func (t *Topic) Heads(table *Table, column, words string) float64 {
+	for _, c := range table.Columns {
+		if c.ID == column {
+			return t.lexicon.heads(c, words)
+		}
+	}
+	return 0
+}

@@ -18,13 +18,13 @@ func tagged(weight float64, tag, text string, when func(k *kind) bool) way {
 	return way{when: when, weight: weight, tag: tag, form: formula(text)}
 }
 
-func isAbove(k *kind) bool       { return k.above }
-func isClosed(k *kind) bool      { return k.closed }
-func isFull(k *kind) bool        { return k.fullDepth }
-func isCut(k *kind) bool         { return k.cut }
+func isAbove(k *kind) bool        { return k.above }
+func isClosed(k *kind) bool       { return k.closed }
+func isFull(k *kind) bool         { return k.fullDepth }
+func isCut(k *kind) bool          { return k.cut }
 func fullBreadthCut(k *kind) bool { return k.cut && k.fullBreadth && !k.side }
-func narrowCut(k *kind) bool     { return k.cut && !k.fullBreadth && !k.side }
-func notPassed(k *kind) bool     { return !k.passes }
+func narrowCut(k *kind) bool      { return k.cut && !k.fullBreadth && !k.side }
+func notPassed(k *kind) bool      { return !k.passes }
 
 var chainWays = buildWays()
 
@@ -76,9 +76,9 @@ func buildWays() map[int][]way {
 			tagged(0.06, "way: draught from the volume", "volume/intact_area", isFull),
 			w(1, "(volume + comp_length*permeability*comp_breadth*flat_height)/(length*breadth)", func(k *kind) bool { return k.passes })},
 
-		"volume":       {w(1, "length*breadth*draught", nil)},
-		"displacement": {w(1, "volume*density", nil), w(0.5, "length*breadth*draught*density", nil)},
-		"kb_initial":   {w(1, "draught/2", nil)},
+		"volume":                {w(1, "length*breadth*draught", nil)},
+		"displacement":          {w(1, "volume*density", nil), w(0.5, "length*breadth*draught*density", nil)},
+		"kb_initial":            {w(1, "draught/2", nil)},
 		"second_moment_initial": {w(1, "length*breadth^3/12", nil)},
 		"bm_initial": {
 			w(1, "length*breadth^3/(12*volume)", nil),
@@ -148,7 +148,7 @@ func buildWays() map[int][]way {
 		"under_flat_volume": {w(1, "length*breadth*flat_height", isAbove), w(1, "(length*breadth - comp_length*permeability*comp_breadth)*flat_height", isClosed)},
 		"under_flat_centre": {w(1, "flat_height/2", nil)},
 		"under_flat_moment": {w(1, "under_flat_volume*under_flat_centre", nil)},
-		"over_flat_volume": {w(1, "intact_area*(bilged_draught - flat_height)", isAbove), w(1, "length*breadth*(bilged_draught - flat_height)", isClosed)},
+		"over_flat_volume":  {w(1, "intact_area*(bilged_draught - flat_height)", isAbove), w(1, "length*breadth*(bilged_draught - flat_height)", isClosed)},
 		"over_flat_centre":  {w(1, "(bilged_draught + flat_height)/2", nil), w(0.5, "flat_height + (bilged_draught - flat_height)/2", nil)},
 		"over_flat_moment":  {w(1, "over_flat_volume*over_flat_centre", nil)},
 		"ends_volume":       {w(1, "(length*breadth - comp_length*comp_breadth)*bilged_draught", nil), w(1, "(length - comp_length)*breadth*bilged_draught", func(k *kind) bool { return k.fullBreadth })},
@@ -208,8 +208,8 @@ func buildWays() map[int][]way {
 			w(1, "bilged_draught - trim_share_intact_end", func(k *kind) bool { return k.forward }),
 			w(1, "bilged_draught + trim_share_damaged_end", func(k *kind) bool { return !k.forward })},
 
-		"lever_centre_line": {w(1, "breadth/2 - comp_breadth/2", nil), w(0.4, "(breadth - comp_breadth)/2", nil)},
-		"waterplane_moment": {w(1, "length*breadth*breadth/2 - lost_area*comp_breadth/2", nil)},
+		"lever_centre_line":   {w(1, "breadth/2 - comp_breadth/2", nil), w(0.4, "(breadth - comp_breadth)/2", nil)},
+		"waterplane_moment":   {w(1, "length*breadth*breadth/2 - lost_area*comp_breadth/2", nil)},
 		"centroid_from_shell": {w(1, "waterplane_moment/intact_area", nil)},
 		"flotation_offset": {
 			w(1, "lost_area*lever_centre_line/intact_area", isCut),

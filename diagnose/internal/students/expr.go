@@ -8,7 +8,8 @@ import (
 )
 
 // node is a formula as the generator handles it: 'k' a constant, 'q' a
-// quantity, 'n' minus, 'f' a function, or one of + - * / ^.
+// quantity, 'm' a quantity's figure miscopied, 'n' minus, 'f' a function, or
+// one of + - * / ^.
 type node struct {
 	op   byte
 	k    float64
@@ -88,7 +89,7 @@ func fromExpr(e parse.Expr) (*node, error) {
 // eval works the formula out; look gives a quantity's figure.
 func (n *node) eval(look func(q int) float64) float64 {
 	switch n.op {
-	case 'k':
+	case 'k', 'm':
 		return n.k
 	case 'q':
 		return look(n.q)
@@ -132,7 +133,7 @@ func operate(op byte, x, y float64) float64 {
 // each calls f for every quantity in the formula, in order, repeats included.
 func (n *node) each(f func(q int)) {
 	switch n.op {
-	case 'k':
+	case 'k', 'm':
 	case 'q':
 		f(n.q)
 	case 'n', 'f':
@@ -146,7 +147,7 @@ func (n *node) each(f func(q int)) {
 // leaves lists the leaves of the formula in order.
 func (n *node) leaves() []*node {
 	switch n.op {
-	case 'k', 'q':
+	case 'k', 'q', 'm':
 		return []*node{n}
 	case 'n', 'f':
 		return n.x.leaves()
@@ -211,7 +212,7 @@ func (n *node) equal(m *node) bool {
 // shuffled puts the factors of products into another order, as people do.
 // Powers and constants keep to where they are at home.
 func (n *node) shuffled(r *rng) *node {
-	if n.op == 'k' || n.op == 'q' {
+	if n.op == 'k' || n.op == 'q' || n.op == 'm' {
 		return n
 	}
 	if n.op == '*' {
@@ -240,7 +241,7 @@ func (n *node) shuffled(r *rng) *node {
 
 // folded replaces products that have a name of their own by that name.
 func (n *node) folded(name int, of *node) *node {
-	if n.op == 'k' || n.op == 'q' {
+	if n.op == 'k' || n.op == 'q' || n.op == 'm' {
 		return n
 	}
 	want := of.factors()

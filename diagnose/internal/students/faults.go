@@ -1,8 +1,12 @@
 package students
 
 import (
+	"errors"
+
 	"batten/rules"
 )
+
+var errNoQuantity = errors.New("no quantity of the generator's")
 
 // A faultDef is a fault of the topic as the generator makes it: from the
 // contract's list, with formulas of the generator's own, and whatever further
@@ -85,15 +89,15 @@ func oneIdea(a, b string) bool {
 	return false
 }
 
-func hasFlat(k *kind) bool       { return k.above || k.closed }
-func isUnder(k *kind) bool       { return k.under }
-func cutBefore(k *kind) bool     { return k.cutBefore }
-func notAllVolume(k *kind) bool  { return k.above || k.under }
-func isNarrow(k *kind) bool      { return !k.fullBreadth }
-func sideClosed(k *kind) bool    { return k.side && k.closed }
-func endCut(k *kind) bool        { return k.end && k.cut }
-func forward(k *kind) bool       { return k.forward }
-func aft(k *kind) bool           { return !k.forward }
+func hasFlat(k *kind) bool         { return k.above || k.closed }
+func isUnder(k *kind) bool         { return k.under }
+func cutBefore(k *kind) bool       { return k.cutBefore }
+func notAllVolume(k *kind) bool    { return k.above || k.under }
+func isNarrow(k *kind) bool        { return !k.fullBreadth }
+func sideClosed(k *kind) bool      { return k.side && k.closed }
+func endCut(k *kind) bool          { return k.end && k.cut }
+func forward(k *kind) bool         { return k.forward }
+func aft(k *kind) bool             { return !k.forward }
 func closedAmidships(k *kind) bool { return k.closed && !k.side }
 
 var ownFaults = buildFaults()
@@ -289,7 +293,7 @@ func buildFaults() []*faultDef {
 		at("bm_bilged", "length*breadth^3/(12*volume)", func(k *kind) bool { return k.side && k.cut }))
 	def("offset-from-shell", false,
 		at("flotation_offset", "centroid_from_shell", isCut))
-	def("initial-gm-for-list", false, at("tan_list", "buoyancy_offset/(draught/2 + breadth^2/(12*draught) - kg)", nil))
+	def("initial-gm-for-list", false, at("tan_list", "buoyancy_offset/gm_initial", nil))
 	def("tangent-inverted", false, at("tan_list", "gm_bilged/buoyancy_offset", nil))
 	def("tangent-not-undone", false, at("list", "tan_list", nil))
 	return out

@@ -273,7 +273,7 @@ func (p *plan) expand(form *node, before, depth int) (*node, bool) {
 
 // An edit puts a wrong formula, or a wrong result, in the place of a step's.
 type edit struct {
-	way    *node
+	way  *node
 	text string // the figure written down, whatever the working gives; "" where it is what it gives
 }
 
