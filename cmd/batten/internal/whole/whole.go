@@ -3,9 +3,11 @@
 package whole
 
 import (
+	"bufio"
 	"crypto/rand"
 	"encoding/hex"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"strings"
@@ -40,6 +42,34 @@ func (d *Disk) write(path string, data []byte, last bool) error {
 			return err
 		}
 	}
+	return write(path, last, func(w io.Writer) error {
+		_, err := w.Write(data)
+		return err
+	})
+}
+
+// Stream is Write for what fill writes piece by piece.
+func (d *Disk) Stream(path string, fill func(io.Writer) error) error {
+	err := error(nil)
+	if d != nil && d.Before != nil {
+		err = d.Before(path, 0)
+	}
+	if err == nil {
+		err = write(path, true, func(w io.Writer) error {
+			b := bufio.NewWriterSize(w, 1<<16)
+			if err := fill(b); err != nil {
+				return err
+			}
+			return b.Flush()
+		})
+	}
+	if err != nil {
+		return fmt.Errorf("%s could not be written: %w", path, Plain(err))
+	}
+	return nil
+}
+
+func write(path string, last bool, fill func(io.Writer) error) error {
 	dir := filepath.Dir(path)
 	temp, f, err := create(dir)
 	if os.IsNotExist(err) {
@@ -50,7 +80,7 @@ func (d *Disk) write(path string, data []byte, last bool) error {
 	if err != nil {
 		return err
 	}
-	_, err = f.Write(data)
+	err = fill(f)
 	if err == nil && last {
 		err = f.Sync()
 	}
