@@ -31,7 +31,7 @@ type Variant struct {
 const (
 	drawTries      = 4000 // draws in search of one sound set of figures
 	goodCandidates = 8    // sound sets of which the one with the best parted faults is taken
-	mostCandidates = 60   // sound sets looked at before faults are told to be inseparable
+	mostCandidates = 400  // sound sets looked at before faults are told to be inseparable
 )
 
 // Vary draws fresh figures for a question: sound ones by the topic's rules for
