@@ -26,10 +26,14 @@ func firstFault(r *diagnose.Report) *diagnose.Finding {
 	return nil
 }
 
-// note prints what there is to say about a fault, below the line it stands on,
-// hung on a dash so that it is not taken for a line of the student's.
-func (s *sheet) note(f *diagnose.Finding) {
+// noteAt prints what there is to say about a fault, below the line it stands on,
+// hung on a dash so that it is not taken for a line of the student's. at are
+// the words it is about, where the line has other notes too.
+func (s *sheet) noteAt(f *diagnose.Finding, at string) {
 	n := &hung{sheet: s}
+	if at != "" {
+		n.say("On “"+clip(at, 40)+"”:", s.Pen.strong)
+	}
 	if s.Marks {
 		n.say(fmt.Sprintf("%s, %s  [%s]", f.Severity, cost(f.Cost), f.Fault), s.Pen.strong)
 	}
@@ -74,7 +78,11 @@ type hung struct {
 
 func (n *hung) say(text string, ink func(string) string) {
 	in := n.margin() + 2
-	for _, line := range Wrap(text, Columns-in) {
+	var lines []string
+	for _, piece := range strings.Split(text, "\n") { // each line of a mended working
+		lines = append(lines, Wrap(piece, Columns-in)...)
+	}
+	for _, line := range lines {
 		lead := strings.Repeat(" ", in)
 		if !n.begun {
 			lead, n.begun = strings.Repeat(" ", in-2)+"– ", true

@@ -146,4 +146,12 @@ var sheets = []struct {
 		r.Parts[1].Reached = false
 		return r
 	}, Options{Reveal: RevealLine}},
+	{"two-on-a-line", "two notes below one line say which words each is about; what is taken back has its word beside it", func() *diagnose.Report {
+		text := "KB = 4.788/2 = 2.39 m, BM = 96 x 18^3 / (12 x 7776) = 6.00 m"
+		r := report("|b|KB = 2.25 m\nfaulty|b|"+text,
+			diagnose.Finding{Fault: "x", Severity: diagnose.Principal, Part: "b", Line: 2, Title: "half the draught", Span: at(text, "4.788/2"), Working: "Take moments.\nKB = 2.35 m"},
+			diagnose.Finding{Fault: "y", Severity: diagnose.Principal, Part: "b", Line: 2, Title: "the whole waterplane", Span: at(text, "96 x 18^3")})
+		r.Lines[0].Why = "a later line replaces it"
+		return r
+	}, Options{Reveal: RevealWorking}},
 }

@@ -105,7 +105,7 @@ func (s *sheet) lines() {
 	// A finding on a line that is not there: an empty script, say.
 	for i := range s.r.Findings {
 		if f := &s.r.Findings[i]; said[f.Line] != nil && f.Severity != diagnose.Remark {
-			s.note(f)
+			s.noteAt(f, "")
 			s.gap()
 		}
 	}
@@ -120,35 +120,59 @@ func (s *sheet) line(row *diagnose.LineRow, found []*diagnose.Finding) {
 	room := Columns - s.margin()
 	// What does not fit goes on below, a little to the right.
 	const further = 2
+	why, beside := row.Why, ""
+	if len(found) > 0 {
+		why = "" // the notes say it
+	}
+	if b := "   (" + Clean(why) + ")"; why != "" && row.Verdict == diagnose.Aside && widthOf(text)+Width(b) <= room {
+		why, beside = "", b
+	}
 	for i, piece := range rows(text, room, room-further) {
 		lead := 0
 		if i == 0 {
 			s.println(
 				s.Pen.verdict(row.Verdict, padLeft(word, wordWidth)), " ",
 				s.Pen.faint(padLeft(strconv.Itoa(row.N), s.numbers)), "  ",
-				join(piece))
+				join(piece), s.Pen.faint(beside))
 		} else {
 			lead = further
 			s.println(strings.Repeat(" ", s.margin()+lead), join(piece))
 		}
-		for _, f := range found {
-			if f.Span != nil {
-				s.rule(f, piece, lead)
-			}
-		}
+		s.rule(found, piece, lead)
 	}
 	if cut {
 		s.prose(s.margin(), "… and so on: the line is too long to print whole.", s.Pen.faint)
 	}
-	if row.Why != "" && len(found) == 0 {
-		s.prose(s.margin(), row.Why, s.Pen.doubt)
-	}
+	s.prose(s.margin(), why, s.Pen.doubt)
 	for _, f := range found {
-		s.note(f)
+		at := ""
+		if len(found) > 1 && f.Span != nil {
+			at = words(text, *f.Span)
+		}
+		s.noteAt(f, at)
 	}
 	if len(found) > 0 {
 		s.gap()
 	}
+}
+
+func widthOf(line []cell) int {
+	n := 0
+	for _, c := range line {
+		n += c.width
+	}
+	return n
+}
+
+// words are those of a line that lie in the columns.
+func words(line []cell, at diagnose.Columns) string {
+	var b strings.Builder
+	for _, c := range line {
+		if c.to > at.From && c.from < at.To {
+			b.WriteString(c.text)
+		}
+	}
+	return strings.TrimSpace(b.String())
 }
 
 func join(line []cell) string {
@@ -159,9 +183,22 @@ func join(line []cell) string {
 	return b.String()
 }
 
-// rule draws the stroke under those cells of piece that the finding is about.
-func (s *sheet) rule(f *diagnose.Finding, piece []cell, lead int) {
-	if stroke := under(piece, f.Span.From, f.Span.To); stroke != "" {
-		s.println(strings.Repeat(" ", s.margin()+lead), s.Pen.fault(stroke))
+// rule draws the strokes under those cells of piece that the findings are about.
+func (s *sheet) rule(found []*diagnose.Finding, piece []cell, lead int) {
+	var strokes []rune
+	for _, f := range found {
+		if f.Span == nil {
+			continue
+		}
+		for i, r := range []rune(under(piece, f.Span.From, f.Span.To)) {
+			if i == len(strokes) {
+				strokes = append(strokes, r)
+			} else if r != ' ' {
+				strokes[i] = r
+			}
+		}
+	}
+	if len(strokes) > 0 {
+		s.println(strings.Repeat(" ", s.margin()+lead), s.Pen.fault(string(strokes)))
 	}
 }
