@@ -71,6 +71,9 @@ func write(b *strings.Builder, e Expr) {
 		b.WriteString(e.Text)
 	case *Neg:
 		b.WriteByte('-')
+		if _, again := firstLeaf(e.X).(*Neg); again && prec(e.X) >= precNeg {
+			b.WriteByte(' ') // two signs side by side make a dash
+		}
 		writeIn(b, e.X, prec(e.X) < precNeg)
 	case *Group:
 		b.WriteByte('(')

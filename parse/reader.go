@@ -352,7 +352,7 @@ func (r *scriptReader) working(i, next int, m *lineMarks) {
 	out := r.lines.read(r.settle(r.raw))
 	if len(out.steps) == 0 && len(out.problems) == 0 && !out.working {
 		r.prose(i, m)
-		r.fill(i, next)
+		r.fill(i, next, nil, nil)
 		return
 	}
 	if out.prefix != "" && len(out.steps) > 0 && !r.lines.known(out.prefix) && headingWords(out.prefixed) {
@@ -361,68 +361,83 @@ func (r *scriptReader) working(i, next int, m *lineMarks) {
 	}
 	doubt := doubts(text)
 	withdrawn := withdraws(text) || m.rest.struck == struckAll || wrongAtEnd.MatchString(text) && !doubt
+	l.Words, l.Doubt, l.Withdrawn = proseOf(out.words), doubt, withdrawn
+	if len(out.steps) == 0 && len(out.problems) == 0 {
+		out.problems = append(out.problems, &Problem{spanOf(r.raw), "this looks like working, but no figure or formula in it could be read"})
+	}
+	var steps []int
 	for k := range out.steps {
 		s := &out.steps[k]
 		if k == 0 && out.continues && m.part == "" && r.goesOn(s) {
-			r.extend(s, i, doubt, withdrawn)
-			continue
+			r.extend(s, doubt, withdrawn)
+		} else {
+			s.Part, s.Heading = r.part, r.heading
+			s.Withdrawn, s.Doubt = withdrawn, doubt
+			r.script.Steps = append(r.script.Steps, *s)
+			r.last = len(r.script.Steps) - 1
 		}
-		s.Part, s.Heading = r.part, r.heading
-		s.Withdrawn, s.Doubt = withdrawn, doubt
-		r.addStep(*s)
+		steps = append(steps, r.last)
 	}
-	l.Words = proseOf(out.words)
-	l.Doubt = doubt
-	l.Withdrawn = withdrawn
-	if len(out.problems) > 0 {
-		l.Problem = out.problems[0]
-	}
-	if len(l.Steps) == 0 {
-		l.Kind = Unread
+	if len(steps) == 0 {
 		r.last = -1
-		if l.Problem == nil {
-			l.Problem = &Problem{spanOf(r.raw), "this looks like working, but no figure or formula in it could be read"}
-		}
-		if doubt && !out.working {
-			l.Kind, l.Problem = Aside, nil
-		}
 	}
-	for _, idx := range l.Steps {
-		if w := r.script.Steps[idx].Words; w != "" && !strings.Contains(l.Words, w) {
-			l.Words = strings.TrimSpace(l.Words + " " + w)
-		}
-	}
-	r.fill(i, next)
+	r.fill(i, next, steps, out.problems)
 }
 
-// fill gives the lines that a statement ran over their rows.
-func (r *scriptReader) fill(i, next int) {
-	first := r.script.Lines[i]
-	for j := i + 1; j < next; j++ {
+// fill gives the lines from i to next, over which a statement ran, their rows:
+// the steps with a piece on them, and what could not be read.
+func (r *scriptReader) fill(i, next int, steps []int, problems []*Problem) {
+	for j := i; j < next; j++ {
 		l := &r.script.Lines[j]
-		l.Part, l.Heading = r.part, r.heading
 		if strings.TrimSpace(r.texts[j].text) == "" {
+			l.Part, l.Heading = r.part, r.heading
 			continue
 		}
-		l.Kind = first.Kind
-		l.Steps = append([]int(nil), first.Steps...)
-		if p := first.Problem; p != nil {
-			l.Problem = p
-			if p.At.Line == j+1 && first.Kind == Working {
-				r.script.Lines[i].Problem = nil
-			} else if first.Kind == Working {
-				l.Problem = nil
+		if j > i {
+			l.Part, l.Heading = r.part, r.heading
+			t := lower(r.texts[j].text)
+			l.Doubt, l.Withdrawn = doubts(t), withdraws(t)
+		}
+		for k, step := range steps {
+			s := &r.script.Steps[step]
+			// a step goes on till the next begins, however its pieces lie
+			ends := k+1 == len(steps) || r.script.Steps[steps[k+1]].Line > j+1
+			if begins := s.Line <= j+1 || k == 0; begins && ends || s.on(j+1) {
+				r.mark(j, step)
+				s.Doubt = s.Doubt || l.Doubt
+				s.Withdrawn = s.Withdrawn || l.Withdrawn
 			}
 		}
-		t := lower(r.texts[j].text)
-		l.Doubt = doubts(t)
-		l.Withdrawn = withdraws(t)
-		for _, idx := range l.Steps {
-			s := &r.script.Steps[idx]
-			s.Doubt = s.Doubt || l.Doubt
-			s.Withdrawn = s.Withdrawn || l.Withdrawn
+		for _, p := range problems {
+			if p.At.Line == j+1 && l.Problem == nil {
+				l.Problem = p
+			}
+		}
+		if len(l.Steps) == 0 && len(problems) > 0 {
+			l.Kind = Unread
+			if l.Problem == nil {
+				l.Problem = problems[0]
+			}
+		}
+		for _, k := range l.Steps {
+			if w := r.script.Steps[k].Words; w != "" && !strings.Contains(l.Words, w) && j == i {
+				l.Words = strings.TrimSpace(l.Words + " " + w)
+			}
 		}
 	}
+}
+
+// on reports whether a piece of the step stands on line n.
+func (s *Step) on(n int) bool {
+	if s.Line == n || s.LabelAt.Line == n {
+		return true
+	}
+	for i := range s.Sides {
+		if s.Sides[i].At.Line == n {
+			return true
+		}
+	}
+	return false
 }
 
 func (r *scriptReader) addStep(s Step) {
@@ -471,7 +486,7 @@ func startsWithEqual(ts []token) bool {
 }
 
 // extend adds the sides of a continuation on line i to the last step.
-func (r *scriptReader) extend(s *Step, i int, doubt, withdrawn bool) {
+func (r *scriptReader) extend(s *Step, doubt, withdrawn bool) {
 	above := &r.script.Steps[r.last]
 	above.Sides = append(above.Sides, s.Sides...)
 	if above.Label == "" && s.Label != "" {
@@ -487,7 +502,6 @@ func (r *scriptReader) extend(s *Step, i int, doubt, withdrawn bool) {
 	}
 	above.Doubt = above.Doubt || doubt
 	above.Withdrawn = above.Withdrawn || withdrawn
-	r.mark(i, r.last)
 }
 
 // prose files a line that claims nothing: a heading, a note, a withdrawal.

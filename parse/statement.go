@@ -249,7 +249,7 @@ func (r *lineReader) plan(ts []token, first bool) (ps []plan, left []token) {
 				p.words = append(p.words, p.label.rest...)
 			} else {
 				p.words = append(p.words, s.trail...)
-				if len(s.trail) == 0 {
+				if len(s.trail) == 0 && len(s.notes) == 0 && raw[k].rel.line > 0 {
 					p.open, p.openAt = true, raw[k].rel
 				}
 			}
