@@ -438,9 +438,13 @@ func (m *run) writtenFault(st *state, p *prepared, slot int, o outcome, figs []s
 		return out
 	}
 	x *= o.scale
-	i, ok := m.fits(target{value: x, slack: 0.02 * o.slackOf(p)}, figs, slot)
-	_ = i
-	if ok {
+	for _, f := range m.scalesFor(slot, p.result) {
+		if math.Abs(x*f-o.stated) <= 0.05*math.Abs(o.stated) {
+			x *= f
+			break
+		}
+	}
+	if _, ok := m.fits(target{value: x, slack: 0.02 * o.slackOf(p)}, figs, slot); ok {
 		return out
 	}
 	for _, e := range m.explainSide(st, p, slot, last, []float64{1}) {

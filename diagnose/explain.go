@@ -54,6 +54,15 @@ func (m *run) assessWrong(st *state, p *prepared, slot int, figs []solver.Figure
 			return m.outcomes(st, p, base, ex, k)
 		}
 		ex := m.explainSide(st, p, slot, k, scales)
+		if len(ex) > 0 && ex[0].right && p.sides[k].names && !p.sides[k].figures {
+			// the formula is right in words: what was put in for them is not
+			for j := k + 1; j < len(p.sides); j++ {
+				if len(p.sides[j].alts) > 0 && !ok[j] {
+					ex, k = m.explainSide(st, p, slot, j, scales), j
+					break
+				}
+			}
+		}
 		if len(ex) == 0 && k != last {
 			ex = m.explainSide(st, p, slot, last, scales)
 			k = last
@@ -250,7 +259,7 @@ func (m *run) formFigure(st *state, f *form) (float64, bool) {
 			in[i] = l.num.Value
 			continue
 		}
-		c := m.named(st, l)
+		c := m.named(st, l, -1)
 		if len(c) == 0 {
 			return 0, false
 		}

@@ -220,6 +220,8 @@ func (m *run) place(st *state, p *prepared) ([]placement, float64) {
 	}
 	unplaced := 2.2
 	switch {
+	case top >= 0.6 && oneLetter(p.label):
+		unplaced = 3.4
 	case top >= 0.85:
 		unplaced = 6
 	case top >= 0.6:
@@ -298,11 +300,17 @@ func (m *run) unlabelled(st *state, p *prepared, extra float64, heading string, 
 // used and its form or figure tells better: more than a common fault where the
 // label is just a quantity's name, little where it is one letter.
 func (m *run) against(label string, top float64) float64 {
-	if len([]rune(strings.TrimRight(label, "0123456789₀₁₂₃'_ "))) <= 1 {
+	if oneLetter(label) {
 		return 1.0
 	}
 	c := 0.8 + 2.6*(top-0.6)/0.4
 	return math.Max(0.8, math.Min(3.4, c))
+}
+
+// oneLetter reports whether a label is a single letter, with or without a
+// digit: a name that students give to whatever they like.
+func oneLetter(label string) bool {
+	return len([]rune(strings.TrimRight(label, "0123456789₀₁₂₃'_ "))) <= 1
 }
 
 // stateCost weighs the state of affairs that words, heading and the digit

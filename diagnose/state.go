@@ -283,7 +283,7 @@ func (m *run) sameIdea(a, b string) bool {
 // candidates lists what a number in the working may stand for, cheapest first.
 func (m *run) candidates(st *state, l *leaf, target int, slips bool) []known {
 	if l.num == nil {
-		return m.named(st, l)
+		return m.named(st, l, target)
 	}
 	n := l.num.Value
 	t := m.values(st)
@@ -346,7 +346,7 @@ func (m *run) below(k *known, target int) bool {
 }
 
 // named lists what a word used as an operand may stand for.
-func (m *run) named(st *state, l *leaf) []known {
+func (m *run) named(st *state, l *leaf, target int) []known {
 	text := l.name.Text
 	var out []known
 	for i := range st.locals {
@@ -378,6 +378,9 @@ func (m *run) named(st *state, l *leaf) []known {
 		iv, ok := st.env.Stated(s)
 		if !ok && !m.model.Given.Has(s) {
 			cost += 0.2
+			if target >= 0 && (s == target || m.model.Above[s].Has(target)) {
+				cost += 1.5 // nobody has that figure yet
+			}
 			if f := d.Derived(s); len(f) > 0 {
 				iv = f[0].Interval
 			}
