@@ -28,6 +28,7 @@ var commands = []func(*env) *cobra.Command{
 	newMark,
 	newWork,
 	newFaults,
+	newServe,
 }
 
 // env is what a command has to work with.

@@ -11,7 +11,7 @@ import (
 )
 
 func newWork(e *env) *cobra.Command {
-	return &cobra.Command{
+	return withHTML(e, &cobra.Command{
 		Use:   "work QUESTION",
 		Short: "the answer as a marker wants to see it, with a sketch",
 		Long: `Works a question: a sketch, then for each part the formula, the figures, and the
@@ -33,5 +33,5 @@ answer with its unit.`,
 			}
 			return show.Work(e.out, m, e.pen())
 		},
-	}
+	})
 }
