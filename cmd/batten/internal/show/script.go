@@ -121,8 +121,10 @@ func (s *sheet) line(row *diagnose.LineRow, found []*diagnose.Finding) {
 	// What does not fit goes on below, a little to the right.
 	const further = 2
 	why, beside := row.Why, ""
-	if len(found) > 0 {
-		why = "" // the notes say it
+	for _, f := range found {
+		if !missing(f) {
+			why = "" // the note says it
+		}
 	}
 	if b := "   (" + Clean(why) + ")"; why != "" && row.Verdict == diagnose.Aside && widthOf(text)+Width(b) <= room {
 		why, beside = "", b
