@@ -4,8 +4,6 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/goccy/go-yaml/ast"
-
 	"batten/parse"
 )
 
@@ -368,8 +366,8 @@ func (l *loader) circles(conditions map[string]*Condition) {
 }
 
 // template reads a text with placeholders and refuses one that names nothing.
-func (l *loader) template(to *string) func(ast.Node) {
-	return func(n ast.Node) {
+func (l *loader) template(to *string) func(*node) {
+	return func(n *node) {
 		*to = l.word(n)
 		text, at := *to, l.at(n)
 		l.later = append(l.later, func() {

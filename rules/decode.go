@@ -4,8 +4,6 @@ import (
 	"io/fs"
 	"strings"
 
-	"github.com/goccy/go-yaml/ast"
-
 	"batten/parse"
 )
 
@@ -16,12 +14,12 @@ func (l *loader) file(fsys fs.FS, name string) {
 		return
 	}
 	t := l.topic
-	l.mapping(l.plain(body), fields{
+	l.mapping(body, fields{
 		"id":      l.str(&t.ID),
 		"title":   l.str(&t.Title),
 		"caution": l.str(&t.Caution),
-		"files": func(n ast.Node) {
-			l.list(n, func(v ast.Node) { l.files = append(l.files, placed{l.word(v), l.at(v)}) })
+		"files": func(n *node) {
+			l.list(n, func(v *node) { l.files = append(l.files, placed{l.word(v), l.at(v)}) })
 		},
 		"group":         l.str(&l.group),
 		"keys":          each(l, l.key, &t.Keys),
@@ -46,23 +44,23 @@ func (l *loader) file(fsys fs.FS, name string) {
 // generic reads the faults that can arise on any quantity.
 func (l *loader) generic(fsys fs.FS) {
 	if body := l.document(fsys, genericName); body != nil {
-		l.mapping(l.plain(body), fields{"group": l.str(&l.group), "faults": each(l, l.fault, &l.topic.Generic)}, "faults")
+		l.mapping(body, fields{"group": l.str(&l.group), "faults": each(l, l.fault, &l.topic.Generic)}, "faults")
 	}
 }
 
 // each reads a list whose items are read by item.
-func each[T any](l *loader, item func(ast.Node) *T, to *[]*T) func(ast.Node) {
-	return func(n ast.Node) {
-		l.list(n, func(v ast.Node) { *to = append(*to, item(v)) })
+func each[T any](l *loader, item func(*node) *T, to *[]*T) func(*node) {
+	return func(n *node) {
+		l.list(n, func(v *node) { *to = append(*to, item(v)) })
 	}
 }
 
-func (l *loader) key(n ast.Node) *Key {
+func (l *loader) key(n *node) *Key {
 	k := &Key{At: l.at(n)}
 	l.mapping(n, fields{
 		"key": l.str(&k.Path), "quantity": l.str(&k.Quantity), "optional": l.flag(&k.Optional), "one_of": l.str(&k.OneOf),
 		"title": l.str(&k.Title), "flags": l.strs(&k.Flags),
-		"options": each(l, func(n ast.Node) *Option {
+		"options": each(l, func(n *node) *Option {
 			o := &Option{At: l.at(n)}
 			l.mapping(n, fields{"word": l.str(&o.Word), "flags": l.strs(&o.Flags), "value": l.formula(&o.Value), "figure": l.str(&o.Figure)}, "word")
 			return o
@@ -71,20 +69,20 @@ func (l *loader) key(n ast.Node) *Key {
 	return k
 }
 
-func (l *loader) condition(n ast.Node) *Condition {
+func (l *loader) condition(n *node) *Condition {
 	c := &Condition{At: l.at(n)}
 	l.mapping(n, fields{"id": l.str(&c.ID), "when": l.cond(&c.When), "title": l.str(&c.Title)}, "id", "when", "title")
 	return c
 }
 
-func (l *loader) quantity(n ast.Node) *Quantity {
+func (l *loader) quantity(n *node) *Quantity {
 	q := &Quantity{At: l.at(n)}
 	single := &Way{At: q.At}
 	alone := false
 	l.mapping(n, fields{
 		"id": l.str(&q.ID), "title": l.str(&q.Title), "symbol": l.str(&q.Symbol), "unit": l.unit(&q.Unit),
-		"also": func(n ast.Node) {
-			l.list(n, func(v ast.Node) {
+		"also": func(n *node) {
+			l.list(n, func(v *node) {
 				var u string
 				l.unit(&u)(v)
 				q.Also = append(q.Also, u)
@@ -92,18 +90,18 @@ func (l *loader) quantity(n ast.Node) *Quantity {
 		},
 		"places": l.integer(&q.Places), "given": l.flag(&q.Given), "signed": l.flag(&q.Signed), "state": l.str(&q.State),
 		"names": l.strs(&q.Names), "symbols": l.strs(&q.Symbols), "when": l.cond(&q.When), "direction": l.str(&q.Direction),
-		"formula": func(n ast.Node) {
+		"formula": func(n *node) {
 			alone = true
 			single.At = l.at(n)
 			l.formula(&single.Formula)(n)
 		},
 		"why": l.str(&single.Why),
-		"ways": each(l, func(n ast.Node) *Way {
+		"ways": each(l, func(n *node) *Way {
 			w := &Way{At: l.at(n)}
 			l.mapping(n, fields{"formula": l.formula(&w.Formula), "when": l.cond(&w.When), "why": l.str(&w.Why)}, "formula")
 			return w
 		}, &q.Ways),
-		"range": func(n ast.Node) {
+		"range": func(n *node) {
 			q.Range = &Range{}
 			l.mapping(n, fields{"from": l.number(&q.Range.From), "to": l.number(&q.Range.To), "step": l.number(&q.Range.Step)}, "from", "to", "step")
 			if r := q.Range; r.Step <= 0 || r.To < r.From {
@@ -123,8 +121,8 @@ func (l *loader) quantity(n ast.Node) *Quantity {
 }
 
 // unit reads a unit; "" and "%" are those of a pure ratio.
-func (l *loader) unit(to *string) func(ast.Node) {
-	return func(n ast.Node) {
+func (l *loader) unit(to *string) func(*node) {
+	return func(n *node) {
 		text := l.word(n)
 		if text == "" || text == "%" {
 			*to = text
@@ -139,41 +137,41 @@ func (l *loader) unit(to *string) func(ast.Node) {
 	}
 }
 
-func (l *loader) check(n ast.Node) *Check {
+func (l *loader) check(n *node) *Check {
 	c := &Check{At: l.at(n)}
 	l.mapping(n, fields{"refuse": l.cond(&c.Refuse), "key": l.str(&c.Key), "find": l.str(&c.Find), "wrong": l.template(&c.Wrong), "right": l.template(&c.Right)},
 		"refuse", "key", "wrong", "right")
 	return c
 }
 
-func (l *loader) find(n ast.Node) *Find {
+func (l *loader) find(n *node) *Find {
 	f := &Find{At: l.at(n)}
 	l.mapping(n, fields{"find": l.str(&f.Words), "ask": l.str(&f.Ask), "answers": l.strs(&f.Answers), "when": l.cond(&f.When), "else": l.str(&f.Else)}, "find", "answers")
 	return f
 }
 
-func (l *loader) fault(n ast.Node) *Fault {
+func (l *loader) fault(n *node) *Fault {
 	f := &Fault{At: l.at(n), Group: l.group}
 	l.mapping(n, fields{
 		"id": l.str(&f.ID), "title": l.str(&f.Title), "severity": l.str(&f.Severity), "group": l.str(&f.Group), "rarity": l.number(&f.Rarity),
 		"together": l.flag(&f.Together), "idea": l.template(&f.Idea), "mend": l.template(&f.Mend),
 		"sites": each(l, l.site, &f.Sites),
-		"example": func(n ast.Node) {
+		"example": func(n *node) {
 			l.mapping(n, fields{"wrong": l.str(&f.Example.Wrong), "right": l.str(&f.Example.Right)}, "wrong", "right")
 		},
 	}, "id", "title", "severity", "idea", "example")
 	return f
 }
 
-func (l *loader) site(n ast.Node) *Site {
+func (l *loader) site(n *node) *Site {
 	s := &Site{At: l.at(n)}
 	l.mapping(n, fields{"quantity": l.str(&s.Quantity), "formula": l.formula(&s.Formula), "when": l.cond(&s.When)}, "quantity", "formula")
 	return s
 }
 
 // genericSites reads sites that the topic gives to faults of generic.yaml.
-func (l *loader) genericSites(n ast.Node) {
-	l.list(n, func(n ast.Node) {
+func (l *loader) genericSites(n *node) {
+	l.list(n, func(n *node) {
 		s, name := &Site{At: l.at(n)}, placed{at: l.at(n)}
 		l.mapping(n, fields{"fault": l.str(&name.text), "quantity": l.str(&s.Quantity), "formula": l.formula(&s.Formula), "when": l.cond(&s.When)},
 			"fault", "quantity", "formula")
@@ -181,10 +179,10 @@ func (l *loader) genericSites(n ast.Node) {
 	})
 }
 
-func (l *loader) sameIdea(n ast.Node) {
-	l.list(n, func(n ast.Node) {
+func (l *loader) sameIdea(n *node) {
+	l.list(n, func(n *node) {
 		var group []string
-		l.list(n, func(v ast.Node) {
+		l.list(n, func(v *node) {
 			id := l.word(v)
 			if before, twice := l.idea[id]; twice {
 				l.fail(l.at(v), "%s stands under one idea already, on line %d", id, before.Line)
@@ -196,17 +194,17 @@ func (l *loader) sameIdea(n ast.Node) {
 	})
 }
 
-func (l *loader) bound(n ast.Node) *Bound {
+func (l *loader) bound(n *node) *Bound {
 	b := &Bound{At: l.at(n)}
 	l.mapping(n, fields{"quantity": l.str(&b.Quantity), "holds": l.cond(&b.Holds), "says": l.template(&b.Says)}, "quantity", "holds", "says")
 	return b
 }
 
-func (l *loader) direction(n ast.Node) *Direction {
+func (l *loader) direction(n *node) *Direction {
 	d := &Direction{At: l.at(n)}
 	l.mapping(n, fields{
 		"id": l.str(&d.ID), "missing": l.str(&d.Missing), "reversed": l.str(&d.Reversed),
-		"senses": each(l, func(n ast.Node) *Sense {
+		"senses": each(l, func(n *node) *Sense {
 			s := &Sense{}
 			l.mapping(n, fields{"id": l.str(&s.ID), "sign": l.integer(&s.Sign), "words": l.strs(&s.Words), "when": l.cond(&s.When)}, "id", "words")
 			return s
@@ -215,22 +213,22 @@ func (l *loader) direction(n ast.Node) *Direction {
 	return d
 }
 
-func (l *loader) table(n ast.Node) *Table {
+func (l *loader) table(n *node) *Table {
 	t := &Table{At: l.at(n), Cells: map[string]map[string]string{}}
-	axis := func(n ast.Node) *Axis {
+	axis := func(n *node) *Axis {
 		a := &Axis{}
 		l.mapping(n, fields{"id": l.str(&a.ID), "names": l.strs(&a.Names)}, "id", "names")
 		return a
 	}
 	l.mapping(n, fields{
 		"id": l.str(&t.ID), "columns": each(l, axis, &t.Columns), "rows": each(l, axis, &t.Rows),
-		"cells": func(n ast.Node) {
+		"cells": func(n *node) {
 			rows, _ := l.entries(n)
 			for _, r := range rows {
 				row := map[string]string{}
-				cells, _ := l.entries(l.plain(r.Value))
+				cells, _ := l.entries(r.value)
 				for _, c := range cells {
-					at, col, id := l.at(c.Key), scalar(c.Key), l.word(c.Value)
+					at, col, id := l.at(c.key), c.key.text, l.word(c.value)
 					row[col] = id
 					l.later = append(l.later, func() {
 						if l.topic.quantity[id] == nil {
@@ -238,45 +236,45 @@ func (l *loader) table(n ast.Node) *Table {
 						}
 					})
 				}
-				t.Cells[scalar(r.Key)] = row
+				t.Cells[r.key.text] = row
 			}
 		},
 	}, "id", "columns", "rows", "cells")
 	return t
 }
 
-func (l *loader) words(n ast.Node) {
+func (l *loader) words(n *node) {
 	w := &l.topic.Words
-	states := func(to *map[string][]string) func(ast.Node) {
-		return func(n ast.Node) {
+	states := func(to *map[string][]string) func(*node) {
+		return func(n *node) {
 			*to = map[string][]string{}
 			pairs, _ := l.entries(n)
 			for _, p := range pairs {
 				var list []string
-				l.strs(&list)(l.plain(p.Value))
-				(*to)[scalar(p.Key)] = list
+				l.strs(&list)(p.value)
+				(*to)[p.key.text] = list
 			}
 		}
 	}
 	l.mapping(n, fields{
-		"synonyms": func(n ast.Node) {
+		"synonyms": func(n *node) {
 			w.Synonyms = map[string]string{}
 			pairs, _ := l.entries(n)
 			for _, p := range pairs {
-				key := strings.ToLower(scalar(p.Key))
+				key := strings.ToLower(p.key.text)
 				if _, twice := w.Synonyms[key]; twice {
-					l.fail(l.at(p.Key), "the word %q stands twice among the synonyms", key)
+					l.fail(l.at(p.key), "the word %q stands twice among the synonyms", key)
 				}
-				w.Synonyms[key] = strings.ToLower(l.word(p.Value))
+				w.Synonyms[key] = strings.ToLower(l.word(p.value))
 			}
 		},
 		"ignore": l.strs(&w.Ignore), "prose": l.strs(&w.Prose), "states": states(&w.States), "headings": states(&w.Headings),
 	})
 }
 
-func (l *loader) marking(n ast.Node) {
-	charge := func(to *Charge) func(ast.Node) {
-		return func(n ast.Node) {
+func (l *loader) marking(n *node) {
+	charge := func(to *Charge) func(*node) {
+		return func(n *node) {
 			text := l.word(n)
 			share := strings.HasSuffix(text, "%")
 			e, err := parse.ParseExpr(text, nil)
@@ -299,16 +297,16 @@ func (l *loader) marking(n ast.Node) {
 	l.mapping(n, fields{"principal": charge(&m.Principal), "clerical": charge(&m.Clerical)}, "principal", "clerical")
 }
 
-func (l *loader) sketch(n ast.Node) *Sketch {
+func (l *loader) sketch(n *node) *Sketch {
 	s := &Sketch{At: l.at(n)}
 	l.mapping(n, fields{
 		"id": l.str(&s.ID), "title": l.str(&s.Title), "when": l.cond(&s.When),
-		"shapes": each(l, func(n ast.Node) *Shape {
+		"shapes": each(l, func(n *node) *Shape {
 			h := &Shape{At: l.at(n)}
 			l.mapping(n, fields{
 				"kind": l.str(&h.Kind), "style": l.str(&h.Style), "label": l.template(&h.Label), "when": l.cond(&h.When),
-				"at": func(n ast.Node) {
-					l.list(n, func(v ast.Node) {
+				"at": func(n *node) {
+					l.list(n, func(v *node) {
 						h.Coords = append(h.Coords, nil)
 						i := len(h.Coords) - 1
 						var e parse.Expr
@@ -323,7 +321,7 @@ func (l *loader) sketch(n ast.Node) *Sketch {
 	return s
 }
 
-func (l *loader) sentence(n ast.Node) *Sentence {
+func (l *loader) sentence(n *node) *Sentence {
 	s := &Sentence{At: l.at(n)}
 	l.mapping(n, fields{"when": l.cond(&s.When), "text": l.template(&s.Text)}, "text")
 	return s

@@ -10,23 +10,17 @@ import (
 	"strings"
 	"sync"
 
-	"github.com/goccy/go-yaml"
-	"github.com/goccy/go-yaml/ast"
-	"github.com/goccy/go-yaml/parser"
-	"github.com/goccy/go-yaml/token"
-
 	"batten/parse"
 )
 
 // loader reads YAML files into one topic and gathers what is wrong with them.
 type loader struct {
-	topic   *Topic
-	first   string // the file that says what the topic is
-	name    string // the file being read
-	group   string // group of the faults of the file being read
-	errs    []*Error
-	anchors map[string]ast.Node
-	files   []placed // further files that topic.yaml lists
+	topic *Topic
+	first string // the file that says what the topic is
+	name  string // the file being read
+	group string // group of the faults of the file being read
+	errs  []*Error
+	files []placed // further files that topic.yaml lists
 
 	read  map[string]*document // files parsed beforehand
 	jobs  []*job               // formulas and conditions: read when all names are known
@@ -54,7 +48,7 @@ func (l *loader) fail(at Place, format string, args ...any) {
 
 // document is one YAML file, parsed.
 type document struct {
-	body ast.Node
+	body *node
 	errs []*Error
 }
 
@@ -72,8 +66,8 @@ func (l *loader) prefetch(fsys fs.FS, names []string) {
 }
 
 // document returns the mapping of one file, or nil after a failure.
-func (l *loader) document(fsys fs.FS, name string) ast.Node {
-	l.name, l.group, l.anchors = name, "", map[string]ast.Node{}
+func (l *loader) document(fsys fs.FS, name string) *node {
+	l.name, l.group = name, ""
 	d := l.read[name]
 	if d == nil {
 		d = readDocument(fsys, name)
@@ -82,105 +76,60 @@ func (l *loader) document(fsys fs.FS, name string) ast.Node {
 	return d.body
 }
 
+// readDocument reads one file: by the quick reader where its YAML is as plain
+// as that wants, else by the library, which also words what is wrong.
 func readDocument(fsys fs.FS, name string) *document {
-	fail := func(line, column int, format string, args ...any) *document {
-		return &document{errs: []*Error{{Place{name, line, column}, fmt.Sprintf(format, args...)}}}
-	}
 	data, err := fs.ReadFile(fsys, name)
 	if err != nil {
-		return fail(1, 1, "%v", err)
+		return &document{errs: []*Error{{Place{name, 1, 1}, err.Error()}}}
 	}
-	f, err := parser.ParseBytes(data, 0, parser.AllowDuplicateMapKey())
-	if err != nil {
-		if s, ok := err.(*yaml.SyntaxError); ok && s.Token != nil && s.Token.Position != nil {
-			return fail(s.Token.Position.Line, s.Token.Position.Column, "not sound YAML: %s", s.Message)
-		}
-		return fail(1, 1, "not sound YAML: %v", err)
+	if n, ok := readPlain(string(data)); ok {
+		return &document{body: n}
 	}
-	d := &document{}
-	for _, doc := range f.Docs {
-		switch {
-		case doc.Body == nil:
-		case d.body != nil:
-			at := doc.Body.GetToken().Position
-			return fail(at.Line, at.Column, "a second document begins here; one file holds one")
-		default:
-			d.body = doc.Body
-		}
+	n, e := readYAML(name, data)
+	if e != nil {
+		return &document{errs: []*Error{e}}
 	}
-	if d.body == nil {
-		return fail(1, 1, "the file is empty")
-	}
-	return d
+	return &document{body: n}
 }
 
 // at is the place of a node.
-func (l *loader) at(n ast.Node) Place {
-	p := Place{File: l.name, Line: 1, Column: 1}
-	switch m := n.(type) {
-	case *ast.MappingNode:
-		if len(m.Values) > 0 && m.Values[0].Key != nil {
-			n = m.Values[0].Key
-		}
-	case *ast.MappingValueNode:
-		if m.Key != nil {
-			n = m.Key
-		}
+func (l *loader) at(n *node) Place {
+	if n == nil {
+		return Place{l.name, 1, 1}
 	}
-	if n != nil {
-		if t := n.GetToken(); t != nil && t.Position != nil {
-			p.Line, p.Column = t.Position.Line, t.Position.Column
-		}
-	}
-	return p
+	return Place{l.name, n.line, n.column}
 }
 
 // inside is the place where the text of a plain value begins, behind a quotation mark.
-func (l *loader) inside(n ast.Node) Place {
+func (l *loader) inside(n *node) Place {
 	p := l.at(n)
-	if t := n.GetToken(); t != nil && (t.Type == token.DoubleQuoteType || t.Type == token.SingleQuoteType) {
+	if n.quoted {
 		p.Column++
 	}
 	return p
 }
 
-// plain follows anchors and aliases to the node they stand for.
-func (l *loader) plain(n ast.Node) ast.Node {
-	switch m := n.(type) {
-	case *ast.AnchorNode:
-		if m.Name != nil {
-			l.anchors[m.Name.String()] = m.Value
-		}
-		return m.Value
-	case *ast.AliasNode:
-		if v, ok := l.anchors[m.Value.String()]; ok {
-			return v
-		}
-		l.fail(l.at(n), "nothing stands behind *%s", m.Value.String())
-	}
-	return n
-}
-
 // fields are the keys a mapping may have, each with what reads its value.
-type fields map[string]func(ast.Node)
+type fields map[string]func(*node)
 
 // mapping reads a mapping strictly: an unknown key or one that stands twice is
 // refused, and so is a missing one of those that must stand.
-func (l *loader) mapping(n ast.Node, f fields, must ...string) {
+func (l *loader) mapping(n *node, f fields, must ...string) {
 	values, ok := l.entries(n)
 	if !ok {
 		return
 	}
 	seen := map[string]bool{}
 	for _, v := range values {
-		key := scalar(v.Key)
+		key := v.key.text
 		switch read := f[key]; {
 		case seen[key]:
-			l.fail(l.at(v.Key), "the key %s stands twice", key)
+			l.fail(l.at(v.key), "the key %s stands twice", key)
 		case read == nil:
-			l.fail(l.at(v.Key), "unknown key %s%s", key, hint(key, keysOf(f)))
+			l.fail(l.at(v.key), "unknown key %s%s", key, hint(key, keysOf(f)))
 		default:
-			read(l.plain(v.Value))
+			read(v.value)
 		}
 		seen[key] = true
 	}
@@ -192,70 +141,46 @@ func (l *loader) mapping(n ast.Node, f fields, must ...string) {
 }
 
 // entries returns the pairs of a mapping, or fails.
-func (l *loader) entries(n ast.Node) ([]*ast.MappingValueNode, bool) {
-	switch m := n.(type) {
-	case *ast.MappingNode:
-		return m.Values, true
-	case *ast.MappingValueNode:
-		return []*ast.MappingValueNode{m}, true
+func (l *loader) entries(n *node) ([]pair, bool) {
+	if n.kind == mappingNode {
+		return n.pairs, true
 	}
 	l.fail(l.at(n), "keys with their values are wanted here")
 	return nil, false
 }
 
 // list reads every item of a list.
-func (l *loader) list(n ast.Node, item func(ast.Node)) {
-	s, ok := n.(*ast.SequenceNode)
-	if !ok {
+func (l *loader) list(n *node, item func(*node)) {
+	if n.kind != listNode {
 		l.fail(l.at(n), "a list is wanted here")
 		return
 	}
-	for _, v := range s.Values {
-		item(l.plain(v))
+	for _, v := range n.items {
+		item(v)
 	}
-}
-
-// scalar returns the text of a plain value.
-func scalar(n ast.Node) string {
-	switch m := n.(type) {
-	case nil, *ast.NullNode:
-		return ""
-	case *ast.StringNode:
-		return m.Value
-	case *ast.LiteralNode:
-		if m.Value != nil {
-			return strings.TrimRight(m.Value.Value, "\n")
-		}
-		return ""
-	}
-	if t := n.GetToken(); t != nil {
-		return t.Value
-	}
-	return ""
 }
 
 // word reads a plain value as text.
-func (l *loader) word(n ast.Node) string {
-	switch n.(type) {
-	case *ast.MappingNode, *ast.MappingValueNode, *ast.SequenceNode:
+func (l *loader) word(n *node) string {
+	if n.kind != textNode {
 		l.fail(l.at(n), "plain text is wanted here")
 		return ""
 	}
-	return strings.TrimSpace(scalar(n))
+	return strings.TrimSpace(n.text)
 }
 
-func (l *loader) str(to *string) func(ast.Node) {
-	return func(n ast.Node) { *to = l.word(n) }
+func (l *loader) str(to *string) func(*node) {
+	return func(n *node) { *to = l.word(n) }
 }
 
-func (l *loader) strs(to *[]string) func(ast.Node) {
-	return func(n ast.Node) {
-		l.list(n, func(v ast.Node) { *to = append(*to, l.word(v)) })
+func (l *loader) strs(to *[]string) func(*node) {
+	return func(n *node) {
+		l.list(n, func(v *node) { *to = append(*to, l.word(v)) })
 	}
 }
 
-func (l *loader) flag(to *bool) func(ast.Node) {
-	return func(n ast.Node) {
+func (l *loader) flag(to *bool) func(*node) {
+	return func(n *node) {
 		switch l.word(n) {
 		case "true":
 			*to = true
@@ -267,8 +192,8 @@ func (l *loader) flag(to *bool) func(ast.Node) {
 	}
 }
 
-func (l *loader) number(to *float64) func(ast.Node) {
-	return func(n ast.Node) {
+func (l *loader) number(to *float64) func(*node) {
+	return func(n *node) {
 		v, err := strconv.ParseFloat(l.word(n), 64)
 		if err != nil || math.IsNaN(v) || math.IsInf(v, 0) {
 			l.fail(l.at(n), "a number is wanted here, not %q", l.word(n))
@@ -277,8 +202,8 @@ func (l *loader) number(to *float64) func(ast.Node) {
 	}
 }
 
-func (l *loader) integer(to *int) func(ast.Node) {
-	return func(n ast.Node) {
+func (l *loader) integer(to *int) func(*node) {
+	return func(n *node) {
 		v, err := strconv.Atoi(l.word(n))
 		if err != nil {
 			l.fail(l.at(n), "a whole number is wanted here, not %q", l.word(n))
@@ -303,13 +228,13 @@ type job struct {
 }
 
 // formula reads a formula once every quantity of the topic is known.
-func (l *loader) formula(to *parse.Expr) func(ast.Node) {
-	return func(n ast.Node) { l.jobs = append(l.jobs, &job{text: l.word(n), at: l.inside(n), formula: to}) }
+func (l *loader) formula(to *parse.Expr) func(*node) {
+	return func(n *node) { l.jobs = append(l.jobs, &job{text: l.word(n), at: l.inside(n), formula: to}) }
 }
 
 // cond reads a condition once every name of the topic is known.
-func (l *loader) cond(to *parse.Cond) func(ast.Node) {
-	return func(n ast.Node) {
+func (l *loader) cond(to *parse.Cond) func(*node) {
+	return func(n *node) {
 		l.jobs = append(l.jobs, &job{text: l.word(n), at: l.inside(n), isCond: true, cond: to})
 	}
 }

@@ -3,8 +3,6 @@ package rules
 import (
 	"slices"
 
-	"github.com/goccy/go-yaml/ast"
-
 	"batten/parse"
 )
 
@@ -44,7 +42,7 @@ type Sound struct {
 }
 
 // setting reads the part of a topic that is about setting questions.
-func (l *loader) setting(n ast.Node) {
+func (l *loader) setting(n *node) {
 	if l.topic.Setting != nil {
 		l.fail(l.at(n), "setting stands already at %s", l.topic.Setting.At)
 		return
@@ -52,12 +50,12 @@ func (l *loader) setting(n ast.Node) {
 	s := &Setting{At: l.at(n)}
 	l.topic.Setting = s
 	l.mapping(n, fields{
-		"draws": each(l, func(n ast.Node) *Draw {
+		"draws": each(l, func(n *node) *Draw {
 			d := &Draw{At: l.at(n)}
 			l.mapping(n, fields{"quantity": l.str(&d.Quantity), "when": l.cond(&d.When), "from": l.formula(&d.From), "to": l.formula(&d.To), "step": l.number(&d.Step)}, "quantity")
 			return d
 		}, &s.Draws),
-		"sound": each(l, func(n ast.Node) *Sound {
+		"sound": each(l, func(n *node) *Sound {
 			c := &Sound{At: l.at(n)}
 			l.mapping(n, fields{
 				"id": l.str(&c.ID), "title": l.str(&c.Title), "when": l.cond(&c.When), "find": l.str(&c.Find), "holds": l.cond(&c.Holds),
