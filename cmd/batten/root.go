@@ -28,6 +28,7 @@ var commands = []func(*env) *cobra.Command{
 	newMark,
 	newWork,
 	newFaults,
+	newVary,
 	newServe,
 }
 

@@ -11,12 +11,15 @@ import (
 )
 
 func newWork(e *env) *cobra.Command {
-	return withHTML(e, &cobra.Command{
+	return withPapers(e, withHTML(e, &cobra.Command{
 		Use:   "work QUESTION",
 		Short: "the answer as a marker wants to see it, with a sketch",
 		Long: `Works a question: a sketch, then for each part the formula, the figures, and the
-answer with its unit.`,
-		Example:               "  batten work hold-above-tank-top",
+answer with its unit. --tell-apart shows in its place which wrong answer each
+fault would give; --sheet and --key print papers for students and marker.`,
+		Example: `  batten work hold-above-tank-top
+  batten work hold-above-tank-top --tell-apart
+  batten work hold-above-tank-top --key --html key.html`,
 		DisableFlagsInUseLine: true,
 		Args:                  atMost(1, "work takes one question"),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -33,5 +36,5 @@ answer with its unit.`,
 			}
 			return show.Work(e.out, m, e.pen())
 		},
-	})
+	}))
 }
