@@ -97,7 +97,8 @@ type target struct {
 // quantity's unit: as written, or in another unit students use for it.
 func (m *run) statedAs(w *written, slot int) []target {
 	mk := func(f float64) target {
-		t := target{value: w.value * f, slack: w.ulp * f, half: 0.505 * w.ulp * f, scale: f, has: true, digits: w.digits}
+		a := math.Abs(f)
+		t := target{value: w.value * f, slack: w.ulp * a, half: 0.505 * w.ulp * a, scale: f, has: true, digits: w.digits}
 		if w.digits < 2 && w.value != 0 {
 			t.slack = t.half
 		}
@@ -111,6 +112,9 @@ func (m *run) statedAs(w *written, slot int) []target {
 		return []target{mk(1)}
 	}
 	out := []target{mk(1)}
+	if w.value < 0 && !m.model.Quantities[slot].Signed {
+		out = append(out, mk(-1)) // taken off: the row of a table, or a loss
+	}
 	for _, f := range m.also[slot] {
 		if w.percent {
 			continue
@@ -336,7 +340,7 @@ func (m *run) assessRight(st *state, p *prepared, slot int, figs []solver.Figure
 	if tainted && !m.isReference(t, slot) {
 		o.verdict, o.tainted, o.from, o.cost = Follows, true, from, costFollows
 	}
-	if t.scale != 1 && p.result.unit == nil && !p.result.percent {
+	if t.scale > 0 && t.scale != 1 && p.result.unit == nil && !p.result.percent {
 		o.cost += 0.6
 	}
 	if !tainted {

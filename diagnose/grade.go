@@ -318,6 +318,12 @@ func (g *graded) senseOf(i, slot int) (*rules.Sense, bool) {
 		if ss := m.topic.Senses(dir.ID, words); len(ss) == 1 {
 			return ss[0], true
 		}
+		// an aside in brackets may speak of something else
+		if i := strings.IndexByte(words, '('); i > 0 {
+			if ss := m.topic.Senses(dir.ID, words[:i]); len(ss) == 1 {
+				return ss[0], true
+			}
+		}
 		return nil, false
 	}
 	if s, ok := pick(p.step.Label + " " + p.step.Words); ok {

@@ -208,6 +208,9 @@ func (m *run) hypotheses(slot int, held solver.Set) []hypothesis {
 	next:
 		for _, set := range sets {
 			h := hypothesis{sites: set, faults: []*rules.Fault{f}, cost: costOf(f)}
+			if !at(set, slot) {
+				h.cost += 0.3 // in a step left out, not in this one
+			}
 			for w := range h.vec {
 				h.vec[w] = m.model.Under(m.world(w), slot, set, held)
 			}
@@ -239,6 +242,15 @@ func matching(hs []hypothesis, r *reading, scale float64, f func(h *hypothesis))
 			f(&hs[i])
 		}
 	}
+}
+
+func at(sites []*solver.Site, slot int) bool {
+	for _, s := range sites {
+		if s.Slot == slot {
+			return true
+		}
+	}
+	return false
 }
 
 func onePerSlot(sites []*solver.Site) []*solver.Site {

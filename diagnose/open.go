@@ -91,7 +91,7 @@ func (m *run) assessUnplaced(st *state, p *prepared) outcome {
 		}
 		return o
 	}
-	if k, want, broken := m.brokenRow(p); broken {
+	if k, want, broken := m.brokenRow(st, p); broken {
 		ex := m.rowSlip(p, k, want)
 		o.verdict, o.charges, o.cost = Faulty, ex.charges, ex.cost
 		o.bad, o.tainted = k, true
@@ -127,7 +127,7 @@ func (m *run) assessUnplaced(st *state, p *prepared) outcome {
 
 // brokenRow finds the first row of figures that is not what the row before it
 // gives, and what it should give.
-func (m *run) brokenRow(p *prepared) (side int, want float64, broken bool) {
+func (m *run) brokenRow(st *state, p *prepared) (side int, want float64, broken bool) {
 	prev := math.NaN()
 	for k := range p.sides {
 		sd := &p.sides[k]
@@ -136,14 +136,14 @@ func (m *run) brokenRow(p *prepared) (side int, want float64, broken bool) {
 		}
 		var vals []float64
 		for i := range sd.alts {
-			if x, ok := sd.alts[i].literal(); ok {
+			if x, ok := m.formFigure(st, &sd.alts[i]); ok {
 				vals = append(vals, x)
 			}
 		}
 		if len(vals) == 0 {
 			continue
 		}
-		if !math.IsNaN(prev) {
+		if _, lit := sd.alts[0].literal(); !math.IsNaN(prev) && lit {
 			hit := false
 			for _, x := range vals {
 				// rounding along the way is allowed for, and a chain run on from its last figure
@@ -155,7 +155,10 @@ func (m *run) brokenRow(p *prepared) (side int, want float64, broken bool) {
 				return k, prev, true
 			}
 		}
-		prev = vals[0]
+		prev = math.NaN()
+		if sd.figures {
+			prev = vals[0]
+		}
 	}
 	return 0, 0, false
 }

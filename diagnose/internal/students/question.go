@@ -21,11 +21,12 @@ type Question struct {
 	*solver.Question
 	Marker *diagnose.Marker
 
-	given map[string]string // quantity id → figure as the question writes it, without unit
-	value map[string]float64
-	is    kind
-	parts []string // what each part asks
-	place string   // "forward end"
+	given  map[string]string // quantity id → figure as the question writes it, without unit
+	value  map[string]float64
+	is     kind
+	parts  []string // what each part asks
+	place  string   // "forward end"
+	faults []*faultDef
 }
 
 // kind says which sort of question it is, worked out from its figures by the

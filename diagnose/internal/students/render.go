@@ -166,7 +166,9 @@ func (w *writer) symbolic(edits map[int]edit) *style {
 }
 
 // inSymbols writes a formula in symbols.
-func (w *writer) inSymbols(n *node, edits map[int]edit) string { return w.symbolic(edits).render(n).text }
+func (w *writer) inSymbols(n *node, edits map[int]edit) string {
+	return w.symbolic(edits).render(n).text
+}
 
 // inFigures writes a formula in figures.
 func (w *writer) inFigures(n *node, edits map[int]edit, loose bool) string {

@@ -1,0 +1,209 @@
+package students
+
+import (
+	"math"
+	"slices"
+)
+
+// Truth is what a perfect marker would say of a draw.
+type Truth struct {
+	Faults []TrueFault
+	Lines  []written // what is true of each line
+	Marks  []float64 // awarded by part
+	// MarksSure is false where the rules leave the marks open to more than one reading.
+	MarksSure bool
+	// Doubtful: an answer that can't be right stands; a finding of that is no false one.
+	Doubtful bool
+}
+
+// TrueFault is one fault that was put in.
+type TrueFault struct {
+	ID       string
+	Severity string
+	Line     int
+	Part     int
+	Quantity string
+	Ties     []string // other faults that would have been written just so
+	Hidden   bool     // rounding leaves no trace of it
+	Shown    bool     // formula or figures show it, not the result alone
+	again    bool
+}
+
+// Names reports whether an id is the fault's, or one of its stated ties.
+func (f *TrueFault) Names(id string) bool { return id == f.ID || slices.Contains(f.Ties, id) }
+
+// tell works out the truth of a written draw. It reports false for a draw
+// that tells nothing, to be drawn again.
+func (d *Draw) tell(cs []*change) bool {
+	p, w := d.plan, d.w
+	right := p.work(nil)
+	rootOf := map[int]int{}
+	for k, c := range cs {
+		f := TrueFault{ID: c.fault, Severity: c.severity}
+		i := p.root(c)
+		if c.cut {
+			f.Part = len(d.Question.parts) - 1
+			f.Line = w.partEnd[f.Part]
+			if c.fault == "part-not-attempted" {
+				f.Line = len(w.lines)
+				for f.Line > 1 && w.lines[f.Line-1].text == "" {
+					f.Line--
+				}
+			}
+			f.Shown = true
+			if f.Line == 0 {
+				return false
+			}
+			d.Truth.Faults = append(d.Truth.Faults, f)
+			continue
+		}
+		if w.drop[i] {
+			return false
+		}
+		rootOf[i] = k
+		f.Part = p.steps[i].part
+		f.Quantity = quants[p.steps[i].q].contract()
+		f.Line, f.Shown = d.lineOf(c, i)
+		if f.Line == 0 {
+			return false
+		}
+		d.Truth.Faults = append(d.Truth.Faults, f)
+	}
+	d.lines(cs, right, rootOf)
+	for k := range cs {
+		if !d.ties(cs, k) {
+			return false
+		}
+	}
+	// of a script with a hidden fault only the rest can be asked
+	d.marks(cs)
+	slices.SortStableFunc(d.Truth.Faults, func(a, b TrueFault) int { return a.Line - b.Line })
+	return true
+}
+
+// lineOf is the line on which a change first shows in its step.
+func (d *Draw) lineOf(c *change, i int) (line int, shown bool) {
+	at := d.w.at2[i]
+	_, own := c.edits[i]
+	switch {
+	case c.ends != "" || c.figuresRight:
+		return at.result, c.working || c.ends != ""
+	case at.symbols > 0 && !c.symbolsRight && (own || d.inSymbolsToo(c, i)):
+		return at.symbols, true
+	case at.figures > 0:
+		return at.figures, true
+	}
+	return at.result, false
+}
+
+// inSymbolsToo reports whether the change shows in the symbols of a step by
+// way of an unwritten one.
+func (d *Draw) inSymbolsToo(c *change, i int) bool {
+	found := false
+	var walk func(n *node)
+	walk = func(n *node) {
+		n.each(func(q int) {
+			if j := d.plan.at[q]; j >= 0 && d.w.inlined(q, d.w.edits) != nil {
+				if _, ok := c.edits[j]; ok {
+					found = true
+				}
+				walk(d.plan.steps[j].right)
+			}
+		})
+	}
+	walk(d.plan.steps[i].right)
+	return found
+}
+
+// lines says what is true of every line.
+func (d *Draw) lines(cs []*change, right *worked, rootOf map[int]int) {
+	p, w := d.plan, d.w
+	tainted := p.tainted(w.edits)
+	verdict := make([]accept, len(p.steps))
+	for i, s := range p.steps {
+		if !s.written {
+			continue
+		}
+		v := okHolds
+		if tainted[i] {
+			ulp := math.Pow(10, -float64(decimals(w.figures.text[i])))
+			v = okFollows
+			if math.Abs(w.figures.shown[i]-right.shown[i]) <= 1.01*ulp {
+				v |= okHolds
+			}
+		}
+		verdict[i] = v
+	}
+	grave := func(a, b accept) accept { // of a line that holds several steps
+		switch {
+		case a == 0:
+			return b
+		case a == okFaulty || b == okFaulty:
+			return okFaulty
+		case a&okFollows != 0 && b&okFollows != 0:
+			return a & b
+		case a&okFollows != 0:
+			return a
+		case b&okFollows != 0:
+			return b
+		}
+		return a
+	}
+	set := func(n int, v accept) {
+		if n > 0 {
+			w.lines[n-1].ok = grave(w.lines[n-1].ok, v)
+		}
+	}
+	for i, s := range p.steps {
+		if !s.written || w.drop[i] {
+			continue
+		}
+		at := w.at2[i]
+		k, isRoot := rootOf[i]
+		if !isRoot {
+			for _, n := range distinct(at.symbols, at.figures) {
+				if n != at.result {
+					set(n, verdict[i]|okHolds|okUnplacedFormula)
+				}
+			}
+			set(at.result, verdict[i])
+			if at.again > 0 {
+				set(at.again, verdict[i]|okAside)
+			}
+			continue
+		}
+		bad := d.Truth.Faults[k].Line
+		for _, n := range distinct(at.symbols, at.figures, at.result, at.again) {
+			switch {
+			case n == bad:
+				set(n, okFaulty)
+			case n < bad:
+				set(n, verdict[i]|okHolds)
+			default:
+				set(n, okFollows|okHolds|okFaulty|okAside)
+			}
+		}
+	}
+	for n := range w.lines {
+		if l := &w.lines[n]; l.step <= -2 {
+			i := -2 - l.step
+			l.ok = verdict[i] | okAside
+			if _, isRoot := rootOf[i]; isRoot {
+				l.ok = okFollows | okHolds | okAside
+			}
+		}
+	}
+	d.Truth.Lines = w.lines
+}
+
+const okUnplacedFormula = accept(0)
+
+func distinct(ns ...int) []int {
+	var out []int
+	for _, n := range ns {
+		if n > 0 && !slices.Contains(out, n) {
+			out = append(out, n)
+		}
+	}
+	return out
+}
