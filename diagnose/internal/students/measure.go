@@ -144,8 +144,7 @@ func mark(d *Draw) *Result {
 func safely(d *Draw) (rep *diagnose.Report, err error) {
 	defer func() {
 		if x := recover(); x != nil {
-			buf := make([]byte, 4096)
-			err = fmt.Errorf("panic: %v\n%s", x, buf[:runtime.Stack(buf, false)])
+			err = fmt.Errorf("panic: %v at %s", x, strings.Join(whereFrom(), " < "))
 		}
 	}()
 	return d.Question.Marker.Mark("drawn", []byte(d.Script))
@@ -403,5 +402,21 @@ func (t *Tally) add(r *Result) {
 		{&t.Placed, &r.verdict.placed}, {&t.Verdicts, &r.verdict.right}} {
 		p.to.Right += p.from.Right
 		p.to.Of += p.from.Of
+	}
+}
+
+// whereFrom lists the engine's functions at the place of a panic, innermost first.
+func whereFrom() []string {
+	pc := make([]uintptr, 32)
+	frames := runtime.CallersFrames(pc[:runtime.Callers(3, pc)])
+	var out []string
+	for {
+		f, more := frames.Next()
+		if i := strings.LastIndexByte(f.File, '/'); strings.HasPrefix(f.Function, "batten/") && !strings.Contains(f.Function, "students") && len(out) < 4 {
+			out = append(out, fmt.Sprintf("%s:%d", f.File[i+1:], f.Line))
+		}
+		if !more {
+			return out
+		}
 	}
 }

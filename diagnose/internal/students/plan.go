@@ -290,7 +290,7 @@ func (p *plan) work(edits map[int]edit) *worked {
 		x := form.eval(func(q int) float64 { return p.figure(w, i, q) })
 		w.full[i] = x
 		places := p.hand.placesOf(s.q)
-		if math.Abs(x) < 1 && x != 0 && quants[s.q].unit != "" && quants[s.q].places > 0 && math.Abs(x) < math.Pow(10, -float64(places))*20 {
+		if math.Abs(x) < 1 && x != 0 && quants[s.q].unit != "" && quants[s.q].places > 0 && math.Abs(x) < math.Pow(10, -float64(places))*3 {
 			places += 2 // a figure so small gets more places from anybody
 		}
 		w.shown[i], w.text[i] = p.hand.round(x, places)
