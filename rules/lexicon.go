@@ -24,6 +24,7 @@ const (
 	leastScore = 0.3 // candidates under it are not returned
 	knownScore = 0.7 // a phrase with less names nothing for sure
 	maxPhrase  = 12  // words of the longest phrase that is looked at
+	longPhrase = 300 // bytes of the longest
 	maxCached  = 1 << 14
 )
 

@@ -64,11 +64,14 @@ func read(fsys fs.FS, name string) (*Topic, error) {
 	} else {
 		l.generic(builtin)
 	}
+	// The lexicon wants the names and words alone, so it is made beside the rest.
+	made := make(chan *lexicon, 1)
+	go func() { made <- newLexicon(l.topic) }()
 	l.finish()
+	l.topic.lexicon = <-made
 	if len(l.errs) > 0 {
 		return nil, l.joined()
 	}
-	l.topic.lexicon = newLexicon(l.topic)
 	return l.topic, nil
 }
 

@@ -12,6 +12,9 @@ import (
 // find works a phrase out: its words are folded, the words that say a state
 // taken off, and what is left is held against all symbols and names.
 func (x *lexicon) find(text string) []Match {
+	if len(text) > longPhrase {
+		return nil
+	}
 	raw := tokens(text)
 	if len(raw) == 0 || len(raw) > maxPhrase {
 		return nil
@@ -372,6 +375,9 @@ var plainRunes = strings.NewReplacer(
 // tokens cuts a phrase into words and symbols, case kept. Units in brackets
 // are dropped, other brackets only open and close.
 func tokens(text string) []string {
+	if plainASCII(text) {
+		return strings.Fields(text)
+	}
 	text = plainRunes.Replace(text)
 	text = dropUnits(text)
 	var out []string
@@ -388,6 +394,16 @@ func tokens(text string) []string {
 		out = append(out, changes(w)...)
 	}
 	return out
+}
+
+// plainASCII reports whether a text is letters, digits and blanks alone.
+func plainASCII(s string) bool {
+	for i := 0; i < len(s); i++ {
+		if c := s[i] | 0x20; (c < 'a' || c > 'z') && s[i] != ' ' && (s[i] < '0' || s[i] > '9') {
+			return false
+		}
+	}
+	return true
 }
 
 // changes parts the sign of a change from its symbol: ΔGM is the change of GM.
@@ -415,6 +431,10 @@ func dropUnits(text string) string {
 		j := strings.IndexAny(text[i:], ")]")
 		if j < 0 {
 			return text
+		}
+		if j > 40 {
+			from = i + 1
+			continue
 		}
 		if _, ok := parse.LookupUnit(text[i+1 : i+j]); ok {
 			text = text[:i] + " " + text[i+j+1:]

@@ -1,6 +1,10 @@
 package rules
 
-import "strings"
+import (
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
 
 // readPlain reads the part of YAML that these files are written in: mappings
 // and lists in blocks or in braces, words bare or quoted, folded texts (>-),
@@ -9,7 +13,7 @@ import "strings"
 // leaves (ok is false): the library reads the file then, and says what is
 // wrong with it. A test holds the two to the same tree, places included.
 func readPlain(text string) (n *node, ok bool) {
-	if strings.ContainsAny(text, "\t\r") || strings.HasPrefix(text, "\ufeff") {
+	if !utf8.ValidString(text) || strings.ContainsFunc(text, func(r rune) bool { return r != '\n' && !unicode.IsPrint(r) }) {
 		return nil, false
 	}
 	p := &plainReader{s: text, line: 1, anchors: map[string]*node{}}
@@ -372,6 +376,9 @@ loop:
 		p.i++
 	}
 	n.text = strings.TrimRight(p.s[from:p.i], " ")
+	if c := p.peek(); len(n.text) < p.i-from && c != '#' {
+		p.leave() // the library gives figures before such blanks another place
+	}
 	switch n.text {
 	case "null", "Null", "NULL", "~", "<<":
 		p.leave()

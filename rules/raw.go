@@ -243,8 +243,23 @@ func (l *loader) cond(to *parse.Cond) func(*node) {
 func (l *loader) readFormulas() {
 	const chunk = 64
 	known := ids(l.topic.quantity)
+	// The same words stand in many places, conditions above all: they are parsed
+	// once, and what comes of them, which never changes, is shared.
+	type words struct {
+		text   string
+		isCond bool
+	}
+	twin := map[words]*job{}
+	var distinct []*job
+	for _, j := range l.jobs {
+		w := words{j.text, j.isCond}
+		if twin[w] == nil {
+			twin[w] = j
+			distinct = append(distinct, j)
+		}
+	}
 	var wait sync.WaitGroup
-	for jobs := range slices.Chunk(l.jobs, chunk) {
+	for jobs := range slices.Chunk(distinct, chunk) {
 		wait.Go(func() {
 			for _, j := range jobs {
 				if j.isCond {
@@ -257,6 +272,14 @@ func (l *loader) readFormulas() {
 	}
 	wait.Wait()
 	for _, j := range l.jobs {
+		if first := twin[words{j.text, j.isCond}]; first != j {
+			j.err = first.err
+			if j.isCond {
+				*j.cond = *first.cond
+			} else {
+				*j.formula = *first.formula
+			}
+		}
 		switch {
 		case j.err != nil && j.isCond:
 			l.fail(j.at, "the condition %q can't be read: %v", j.text, j.err)
