@@ -267,7 +267,7 @@ func (t *Apart) rank() []int {
 			}
 		}
 		for _, o := range r.Same {
-			if contains2(r.Always, o) {
+			if containsRow(r.Always, o) {
 				continue
 			}
 			if r.Common && o.Common {
@@ -283,7 +283,7 @@ func (t *Apart) rank() []int {
 	return []int{hiddenCommon, same, close, rest}
 }
 
-func contains2(list []*Row, r *Row) bool {
+func containsRow(list []*Row, r *Row) bool {
 	for _, x := range list {
 		if x == r {
 			return true

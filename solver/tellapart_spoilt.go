@@ -8,14 +8,12 @@ import (
 
 // spoilt evaluates the chain with some steps written as a fault has them. The
 // rest is worked by the reference ways where these lead from the fault to an
-// answer; where they don't, the fault lies on another way, and that is taken.
+// answer. Where they don't, the fault lies on another way: that one is taken
+// where it first meets the reference, and nowhere else.
 type spoilt struct {
-	m     *Model
-	at    [MaxSlots]*Site
-	wrong Set
-	above []Set // for each slot, all that it may rest on in this reading
-	codes [MaxSlots]*Code
-	known Set // slots whose code is settled
+	m       *Model
+	changed Set // slots whose figure is not the reference's
+	codes   []*Code
 
 	memo [MaxSlots]float64
 	done Set
@@ -47,49 +45,43 @@ func newChain(m *Model, answers Set) *chain {
 }
 
 func (c *chain) spoilt(sites []*Site) *spoilt {
-	sp := &spoilt{m: c.m, above: c.reference, in: make([]float64, len(c.m.Quantities))}
+	n := len(c.m.Quantities)
+	sp := &spoilt{m: c.m, codes: make([]*Code, n), in: make([]float64, n)}
+	var wrong Set
 	for _, s := range sites {
-		sp.at[s.Slot] = s
-		sp.wrong.Add(s.Slot)
+		wrong.Add(s.Slot)
+		sp.codes[s.Slot] = &s.Code
 	}
-	if sp.wrong.And(c.ofAnswers).Empty() {
-		sp.above = c.m.Above
-	}
-	return sp
-}
-
-// rests reports whether the quantity is spoilt or rests on one that is.
-func (sp *spoilt) rests(s int) bool {
-	return sp.wrong.Has(s) || !sp.above[s].And(sp.wrong).Empty()
-}
-
-// code is what the quantity is worked by here; nil for a given.
-func (sp *spoilt) code(s int) *Code {
-	if sp.known.Has(s) {
-		return sp.codes[s]
-	}
-	sp.known.Add(s)
-	ways := sp.m.Ways[s]
-	switch {
-	case sp.at[s] != nil:
-		sp.codes[s] = &sp.at[s].Code
-	case len(ways) > 0:
-		sp.codes[s] = &ways[0].Code
-		if !sp.rests(s) {
-			break
-		}
-		for i := range ways {
-			on := false
-			for _, d := range ways[i].Code.Deps() {
-				on = on || sp.rests(d)
+	sp.changed = wrong
+	on := func(w *Way) bool {
+		for _, d := range w.Code.Deps() {
+			if sp.changed.Has(d) {
+				return true
 			}
-			if on {
+		}
+		return false
+	}
+	met := len(sites) == 0 || !wrong.And(c.ofAnswers).Empty()
+	for s := range n {
+		ways := c.m.Ways[s]
+		if wrong.Has(s) || len(ways) == 0 {
+			continue
+		}
+		sp.codes[s] = &ways[0].Code
+		asked := c.ofAnswers.Has(s)
+		for i := range ways {
+			if i > 0 && asked && met {
+				break
+			}
+			if on(&ways[i]) {
+				met = met || i > 0 && asked
 				sp.codes[s] = &ways[i].Code
+				sp.changed.Add(s)
 				break
 			}
 		}
 	}
-	return sp.codes[s]
+	return sp
 }
 
 // start forgets the figures of the world before.
@@ -103,8 +95,8 @@ func (sp *spoilt) value(world, s int, written bool) float64 {
 	}
 	m := sp.m
 	v := m.Worlds[world][s]
-	if written || sp.rests(s) {
-		if c := sp.code(s); c != nil {
+	if written || sp.changed.Has(s) {
+		if c := sp.codes[s]; c != nil {
 			for _, d := range c.Deps() {
 				sp.value(world, d, written)
 			}

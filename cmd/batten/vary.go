@@ -77,7 +77,7 @@ func ruleList() string {
 			line += n + " "
 		}
 	}
-	return strings.ReplaceAll(out+"  "+line, " \n", "\n")
+	return strings.ReplaceAll(out+"  "+line+"\n", " \n", "\n")
 }
 
 // vary draws the variants of a question and writes them with their papers.

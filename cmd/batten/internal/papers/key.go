@@ -125,7 +125,7 @@ func wrong(t *solver.Apart, i int) table {
 		if r.Right[i] {
 			figure += " ≈ right"
 		}
-		out.rows = append(out.rows, []string{figure, name + " (" + r.Fault.ID + ")", madeAt(r), r.Fault.Severity})
+		out.rows = append(out.rows, []string{figure, name + " (" + r.Fault.ID + ")", madeAt(t, r), r.Fault.Severity})
 	}
 	return out
 }
@@ -142,11 +142,30 @@ func bySize(t *solver.Apart, i int) []*solver.Row {
 		x, y := rows[a].Answers[i].Value, rows[b].Answers[i].Value
 		return x < y || y != y && x == x
 	})
-	return rows
+	return once(t, i, rows)
+}
+
+// once leaves rows out that say over again what the fault made at fewer steps
+// says of this answer.
+func once(t *solver.Apart, i int, rows []*solver.Row) []*solver.Row {
+	said := map[string]int{}
+	var out []*solver.Row
+	for _, r := range rows {
+		k := r.Fault.ID + " " + solver.Shown(t.Asked[i].Quantity, r.Answers[i].Value)
+		if at, ok := said[k]; ok {
+			if r.Common && !out[at].Common {
+				out[at] = r
+			}
+			continue
+		}
+		said[k] = len(out)
+		out = append(out, r)
+	}
+	return out
 }
 
 // madeAt names the steps at which a fault is made.
-func madeAt(r *solver.Row) string {
+func madeAt(t *solver.Apart, r *solver.Row) string {
 	if r.Fault.Together {
 		return "throughout"
 	}
@@ -156,7 +175,7 @@ func madeAt(r *solver.Row) string {
 	for _, s := range r.Sites {
 		if !seen[s.Quantity] {
 			seen[s.Quantity] = true
-			names = append(names, strings.ReplaceAll(s.Quantity, "_", " "))
+			names = append(names, t.Model.Topic.Quantity(s.Quantity).Title)
 		}
 	}
 	or := " or "
@@ -173,7 +192,7 @@ func madeAt(r *solver.Row) string {
 // from the right answer, or from one another.
 func Inseparable(t *solver.Apart) []string {
 	var out []string
-	name := func(r *solver.Row) string { return r.Fault.ID + " (" + madeAt(r) + ")" }
+	name := func(r *solver.Row) string { return r.Fault.ID + " (" + madeAt(t, r) + ")" }
 	for _, r := range t.Rows {
 		if r.Hidden {
 			out = append(out, name(r)+" gives the right answers here, within rounding.")

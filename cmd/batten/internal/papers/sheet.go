@@ -27,8 +27,9 @@ func (p *Paper) question(m *solver.Model) {
 	p.add(heading{1, q.Title}, prose{text: about(q)}, field{"Name"})
 	if words := statement(m); words != "" {
 		p.add(prose{text: words})
+	} else {
+		p.add(given(m))
 	}
-	p.add(given(m))
 	for _, part := range q.Parts {
 		p.add(heading{2, fmt.Sprintf("(%s) %s [%s]", part.Letter, ask(part), marks(part.Marks))}, room{lines: roomFor(m, part)})
 	}

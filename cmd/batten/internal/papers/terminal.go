@@ -26,7 +26,7 @@ func TellApart(w io.Writer, t *solver.Apart) error {
 			if v := r.Answers[i].Value; v == v {
 				figure = solver.Shown(a.Quantity, v)
 			}
-			p.row(figure, r.Right[i], r)
+			p.row(figure, r.Right[i], r, madeAt(t, r))
 		}
 	}
 	p.line("")
@@ -85,7 +85,7 @@ const (
 )
 
 // row prints one wrong answer: figure, marks, fault, the steps it is made at.
-func (p *printer) row(figure string, right bool, r *solver.Row) {
+func (p *printer) row(figure string, right bool, r *solver.Row, at string) {
 	mark := [2]byte{' ', ' '}
 	if right {
 		mark[0] = '='
@@ -96,7 +96,7 @@ func (p *printer) row(figure string, right bool, r *solver.Row) {
 	lead := strings.Repeat(" ", max(0, figureColumns-show.Width(figure))) + figure + " " + string(mark[:]) + " "
 	id := r.Fault.ID + strings.Repeat(" ", max(0, faultColumns-len(r.Fault.ID)))
 	left := show.Columns - show.Width(lead) - len(id) - 1
-	for i, l := range show.Wrap(madeAt(r), left) {
+	for i, l := range show.Wrap(at, left) {
 		if i == 0 {
 			p.line(lead + id + " " + l)
 		} else {
