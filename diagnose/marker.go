@@ -59,7 +59,7 @@ type run struct {
 }
 
 // searchBudget bounds the work on one script, in readings or the like.
-const searchBudget = 60000
+const searchBudget = 400000
 
 func (m *run) budget(n int) { m.left -= n }
 

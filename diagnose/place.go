@@ -212,7 +212,7 @@ func (m *run) place(st *state, p *prepared) ([]placement, float64) {
 			}
 			pl := placement{slot: mt.slot, cost: 2.5 * (top - mt.score)}
 			if top < 0.85 {
-				pl.cost += 0.3
+				pl.cost += 0.3 + 1.2*(0.85-top)
 			}
 			m.stateCost(st, &pl, mt.state, heading, digit)
 			put(pl)
@@ -222,10 +222,8 @@ func (m *run) place(st *state, p *prepared) ([]placement, float64) {
 	switch {
 	case top >= 0.6 && oneLetter(p.label):
 		unplaced = 3.4
-	case top >= 0.85:
-		unplaced = 6
 	case top >= 0.6:
-		unplaced = 4.5
+		unplaced = 2.4 + 9*(math.Min(top, 1)-0.6)
 	case p.label != "":
 		unplaced = 2.4
 	}
@@ -289,7 +287,11 @@ func (m *run) unlabelled(st *state, p *prepared, extra float64, heading string, 
 		m.stateCost(st, &pl, said, heading, digit)
 		put(pl)
 	}
+	worked := m.lastWorking(p) >= 0
 	for slot, c := range m.byFigure(st, p) {
+		if worked {
+			c += 1.0 // its working speaks for something else, or for nothing known
+		}
 		pl := placement{slot: slot, cost: extra + c}
 		m.stateCost(st, &pl, said, heading, digit)
 		put(pl)

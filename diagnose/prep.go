@@ -74,7 +74,7 @@ func prepare(s *parse.Script) []prepared {
 	out := make([]prepared, 0, len(s.Steps))
 	for i := range s.Steps {
 		st := &s.Steps[i]
-		p := prepared{step: st, index: i, words: strings.ToLower(st.Words)}
+		p := prepared{step: st, words: strings.ToLower(st.Words)}
 		p.label = st.Label
 		if p.label == "" {
 			p.label = strings.TrimSpace(st.Row + " " + st.Column)
@@ -84,12 +84,55 @@ func prepare(s *parse.Script) []prepared {
 		for j := range st.Sides {
 			p.sides = append(p.sides, prepareSide(&st.Sides[j]))
 		}
-		if n := len(p.sides); n > 0 && p.sides[n-1].bare != nil {
-			p.result = p.sides[n-1].bare
-		}
+		p.settle()
+		rest := p.splitOff()
+		p.index = len(out)
 		out = append(out, p)
+		if rest != nil {
+			rest.index = len(out)
+			out = append(out, *rest)
+		}
 	}
 	return out
+}
+
+// settle takes the number that the chain ends in for its result.
+func (p *prepared) settle() {
+	p.result = nil
+	if n := len(p.sides); n > 0 && p.sides[n-1].bare != nil {
+		p.result = p.sides[n-1].bare
+	}
+}
+
+// splitOff parts a second figure from the chain where it can't be the first
+// one over again, in another unit or to other places: "= 8.181 m, i.e. 0.181 m
+// off the centre line" says two things.
+func (p *prepared) splitOff() *prepared {
+	n := len(p.sides)
+	if n < 3 || p.sides[n-1].bare == nil || p.sides[n-2].bare == nil {
+		return nil
+	}
+	a, b := p.sides[n-2].bare, p.sides[n-1].bare
+	if a.value == 0 || b.value == 0 {
+		return nil
+	}
+	r := math.Abs(b.value / a.value)
+	for k := -4; k <= 4; k++ {
+		f := math.Pow10(k)
+		if math.Abs(r-f) <= f*0.001+(a.ulp/math.Abs(a.value)+b.ulp/math.Abs(b.value))*f*1.1 {
+			return nil
+		}
+	}
+	if a.unit == nil && b.unit == nil {
+		return nil
+	}
+	rest := *p
+	rest.sides = p.sides[n-1:]
+	rest.label = ""
+	p.sides = p.sides[:n-1]
+	p.settle()
+	rest.settle()
+	return &rest
 }
 
 func prepareSide(s *parse.Side) side {

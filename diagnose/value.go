@@ -75,7 +75,7 @@ func (m *run) explainValue(st *state, p *prepared, slot int, t target, figs []so
 		}
 		// A figure put down once more, for a table or an answer, may be miscopied.
 		if iv, ok := st.env.Stated(slot); ok {
-			if c, ok := digitSlip(p.result.text, p.result.value, iv.Mid()/t.scale, p.result.places()); ok {
+			if c, ok := digitSlip(p.result.text, p.result.value, iv.Mid()/t.scale, p.result.places()); ok && c <= costMiscopied {
 				fits = append(fits, m.generic(FaultMiscopied, c-0.2, side, p, slot))
 			}
 		}

@@ -2,6 +2,7 @@ package parse
 
 import (
 	"slices"
+	"strings"
 )
 
 func sortTokens(ts []token) {
@@ -121,7 +122,7 @@ func (r *lineReader) single(all []sideParts, ts []token) ([]plan, []token) {
 		}
 	}
 	working := hasOp(s.expr) && !signedFigure(s.expr)
-	p.sides = []planSide{{s.expr, s.approx}}
+	p.sides = []planSide{{ts: s.expr, approx: s.approx}}
 	if len(before) > 0 {
 		p.label = r.label(before)
 		known := r.known(p.label.text)
@@ -197,7 +198,7 @@ func (r *lineReader) plainLabel(before, after, expr []token) bool {
 }
 
 // chatter are words of sentences that tell or ask and state no figure.
-var chatter = set("i i'm we you he they there when if because using used use see note assume assuming question page from find calculate show mark marks since at by with vessel's who how why what where until unless please sir")
+var chatter = set("i i'm we you he they there when if because using used use see note assume assuming question page from find calculate show mark marks since at with who how why what where until unless please sir")
 
 // directional words lead from one figure of a sentence to the next.
 var between = set("from to by of at and until till")
@@ -219,7 +220,7 @@ func (r *lineReader) sentence(all []sideParts, ts []token) ([]plan, []token) {
 		for i := range all {
 			if hasOp(all[i].expr) && !signedFigure(all[i].expr) {
 				s := r.side(ts)
-				p := plan{sides: []planSide{{s.expr, s.approx}}, words: append(append(s.lead, s.notes...), s.trail...)}
+				p := plan{sides: []planSide{{ts: s.expr, approx: s.approx}}, words: append(append(s.lead, s.notes...), s.trail...)}
 				if len(s.lead) > 0 {
 					p.label = r.label(s.lead)
 				}
@@ -245,13 +246,15 @@ func (r *lineReader) sentence(all []sideParts, ts []token) ([]plan, []token) {
 			}
 			continue
 		}
-		p := plan{label: label, sides: []planSide{{s.expr, s.approx}}}
+		p := plan{label: label, sides: []planSide{{ts: s.expr, approx: s.approx}}}
 		if i == 0 {
 			p.words = append(p.words, label.rest...)
 		} else {
 			lead := s.lead
 			if l := r.label(s.lead); l.text != "" && r.known(l.text) && (len(l.text) > 1) {
 				p.label, lead = l, l.rest
+			} else if l, ok := r.relabel(label, s.lead); ok {
+				p.label, lead = l, nil
 			}
 			p.words = append(append(p.words, verb...), lead...)
 		}
@@ -259,4 +262,31 @@ func (r *lineReader) sentence(all []sideParts, ts []token) ([]plan, []token) {
 		ps = append(ps, p)
 	}
 	return ps, nil
+}
+
+// relabel makes the name of a second figure from that of the first: behind
+// "draughts: fwd 5.74 m", the words "aft 3.94 m" are the draught aft.
+func (r *lineReader) relabel(first labelled, lead []token) (labelled, bool) {
+	ts := trimMarks(lead)
+	if len(ts) == 0 || len(ts) > 2 {
+		return first, false
+	}
+	for i := range ts {
+		if l := lower(ts[i].text); ts[i].kind != tWord && ts[i].kind != tName || between[l] || noise[l] || moves[l] {
+			return first, false
+		}
+	}
+	tail := phraseOf(ts)
+	stem := first.text
+	for range 2 {
+		if text := stem + " " + tail; r.known(text) {
+			return labelled{text: text, at: spanOf(ts)}, true
+		}
+		i := strings.LastIndexByte(stem, ' ')
+		if i < 0 {
+			break
+		}
+		stem = stem[:i]
+	}
+	return first, false
 }

@@ -1,9 +1,13 @@
 package parse
 
 import (
+	"regexp"
 	"strings"
 	"unicode"
 )
+
+// marksOnly is the number of marks that a part carries.
+var marksOnly = regexp.MustCompile(`(?i)^[(\[]?\s*\d+\s*(marks?|mks?|pts?|points)\s*[)\]]?$`)
 
 // headingOf decides whether line i, which holds no working, is a heading, and
 // gives its words.
@@ -12,8 +16,11 @@ func (r *scriptReader) headingOf(i int, m *lineMarks) (string, bool) {
 	if words == "" {
 		return "", false
 	}
-	if n := len(strings.Fields(words)); n > 9 {
+	if n := len(strings.Fields(words)); n > 9 || marksOnly.MatchString(words) {
 		return "", false
+	}
+	if doing[lower(strings.Fields(words)[0])] && !m.heading {
+		return "", false // "Taking moments about the keel:" tells what is done, not where
 	}
 	colon := strings.HasSuffix(strings.TrimRight(strings.TrimSpace(m.rest.text), "*_ -—"), ":")
 	underlined := i+1 < len(r.texts) && drawn(r.texts[i+1].text) && strings.TrimSpace(r.texts[i+1].text) != ""
@@ -36,6 +43,9 @@ func capitals(t string) bool {
 	}
 	return upper > 2
 }
+
+// doing are words that open a note of what is done next.
+var doing = set("taking using finding calculating to find calculate therefore so hence thus now then assuming applying considering working note we substituting from where")
 
 // verbs are words that make a line a sentence and no heading.
 var verbs = set(`is are was were be been being has have had do does did will would can could may might must shall should let find calculate calculated use used using assume assumed

@@ -16,7 +16,11 @@ var noise = set(`so hence therefore thus then and now also again finally first f
  calculation compute determine obtain work out working we i get got have has to for from using by since as because of at is are was be will that this which it its
  let take given ans answer result = : - → ∴ > * • ; , . ie eg ok hence, step since if when in on with giving gives becomes equals about say approx approximately`)
 
-// strict noise is dropped in front even where the lexicon might know it.
+// moves are verbs of change. Behind a name they belong to the words, not to the name.
+var moves = set(`falls fell fallen drops dropped decreases decreased reduces reduced increases increased rises rose risen changes changed lowers lowered
+ has have had been went goes gone moves moved becoming shrinks shrank grows grew then`)
+
+// joinerAt are words dropped in front even where the lexicon might know them.
 var joinerAt = set("so hence therefore thus then and now but ∴ → since because as")
 
 // label takes the label out of the words ts: the whole where the lexicon knows
@@ -36,30 +40,68 @@ func (r *lineReader) label(ts []token) labelled {
 	if len(words) == 0 {
 		return labelled{rest: ts}
 	}
-	text := phraseOf(words)
-	if r.known(text) || hasFunc(words) {
-		return r.labelFrom(all, lo, hi, text)
+	if hasFunc(words) {
+		return r.labelFrom(all, lo, hi, phraseOf(words))
 	}
 	plainLo, plainHi := lo, hi
 	for plainLo < plainHi && noise[lower(all[plainLo].text)] && !(all[plainLo].kind == tName && plainHi-plainLo == 1) {
 		plainLo++
 	}
-	for plainHi > plainLo && noise[lower(all[plainHi-1].text)] && !(all[plainHi-1].kind == tName && plainHi-plainLo == 1) {
+	for plainHi > plainLo && (noise[lower(all[plainHi-1].text)] || plainHi-plainLo > 1 && moves[lower(all[plainHi-1].text)]) && !(all[plainHi-1].kind == tName && plainHi-plainLo == 1) {
 		plainHi--
 	}
 	if plainLo == plainHi {
 		return labelled{rest: ts}
 	}
-	if text := phraseOf(all[plainLo:plainHi]); r.known(text) {
+	for k := plainLo + 1; k < plainHi; k++ {
+		// "KB is half the draught": what is stated stands before the verb
+		if all[k].kind == tWord && states[lower(all[k].text)] && r.anyKnown(all[plainLo:k]) {
+			plainHi = k
+			break
+		}
+	}
+	if text := phraseOf(all[plainLo:plainHi]); r.knownWhole(all[plainLo:plainHi], text) {
 		return r.labelFrom(all, plainLo, plainHi, text)
 	}
 	if text := phraseOf(withoutArticles(all[plainLo:plainHi])); r.known(text) {
 		return r.labelFrom(all, plainLo, plainHi, text)
 	}
+	if allGeneric(all[plainLo:plainHi]) {
+		return labelled{rest: ts}
+	}
 	if i, j, text := r.knownPart(all[plainLo:plainHi]); j > 0 {
 		return r.labelFrom(all, plainLo+i, plainLo+j, text)
 	}
 	return r.labelFrom(all, plainLo, plainHi, phraseOf(all[plainLo:plainHi]))
+}
+
+// states are verbs with what is stated before them.
+var states = set("is are was were equals becomes")
+
+func (r *lineReader) anyKnown(ts []token) bool {
+	_, n, _ := r.knownPart(ts)
+	return n > 0
+}
+
+// knownWhole reports whether ts is one name: the lexicon knows it, and no verb
+// stands in it.
+func (r *lineReader) knownWhole(ts []token, text string) bool {
+	for i := range ts {
+		if len(ts) > 1 && ts[i].kind == tWord && breaksPhrase(ts[i].text) && len(ts[i].text) > 1 {
+			return false
+		}
+	}
+	return r.known(text)
+}
+
+// allGeneric reports whether words only announce a result: Answer, Final result.
+func allGeneric(ts []token) bool {
+	for i := range ts {
+		if l := lower(ts[i].text); !generic[l] && !noise[l] {
+			return false
+		}
+	}
+	return true
 }
 
 // hasFunc reports whether a function is among the words: tan list names one thing.
@@ -178,7 +220,7 @@ func (r *lineReader) knownPart(ts []token) (from, to int, text string) {
 				continue
 			}
 			p := phraseOf(ts[i : i+n])
-			if p == "" || !r.known(p) || n > 1 && (noise[lower(ts[i].text)] || noise[lower(ts[i+n-1].text)]) {
+			if p == "" || !r.knownWhole(ts[i:i+n], p) || n > 1 && (noise[lower(ts[i].text)] || noise[lower(ts[i+n-1].text)]) {
 				continue
 			}
 			if n == 1 && len(p) == 1 && (p == "a" || p == "I" || p == "A") {

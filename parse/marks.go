@@ -59,49 +59,80 @@ func skipBlanks(t string, i int) int {
 	return i
 }
 
-// bold takes away the stars of heavy type. B**3 is a power and stays.
+// bold takes away the stars of heavy and slanted type. B**3 is a power and
+// stays, as do the stars of multiplications.
 func (m *lineMarks) bold() {
 	t := m.rest.text
-	if !strings.Contains(t, "**") && !strings.Contains(t, "__") {
+	if strings.IndexByte(t, '*') < 0 && !strings.Contains(t, "__") || drawn(t) {
 		return
 	}
-	trimmed := strings.TrimSpace(t)
-	if len(trimmed) > 4 && (strings.HasPrefix(trimmed, "**") && strings.HasSuffix(trimmed, "**") || strings.HasPrefix(trimmed, "__") && strings.HasSuffix(trimmed, "__")) {
+	if s := strings.TrimSpace(t); len(s) > 4 && (strings.HasPrefix(s, "**") && strings.HasSuffix(s, "**") || strings.HasPrefix(s, "__") && strings.HasSuffix(s, "__")) {
 		m.heading = true
 	}
-	var keep [][2]int
-	from := 0
-	for i := 0; i+1 < len(t); i++ {
-		if t[i] != t[i+1] || t[i] != '*' && t[i] != '_' {
+	var cuts [][2]int
+	opened := -1 // index in cuts of a single star that may open slanted type
+	for i := 0; i < len(t); i++ {
+		if t[i] != '*' && t[i] != '_' {
 			continue
 		}
-		if t[i] == '*' && i > 0 && (isAlnum(t[i-1]) || t[i-1] == ')') {
-			if j := skipBlanks(t, i+2); j < len(t) && (isDigit(t[j]) || t[j] == '-' || t[j] == '(') {
-				i++
-				continue // a power
+		n := 1
+		for i+n < len(t) && t[i+n] == t[i] {
+			n++
+		}
+		before, after := byte(' '), byte(' ')
+		if i > 0 {
+			before = t[i-1]
+		}
+		if i+n < len(t) {
+			after = t[i+n]
+		}
+		word := isAlnum(before) || before == ')' || before >= utf8.RuneSelf
+		switch {
+		case n == 2 || n == 3 && t[i] == '*':
+			if j := skipBlanks(t, i+n); t[i] == '*' && word && j < len(t) && (isDigit(t[j]) || t[j] == '-' || t[j] == '(') && n == 2 {
+				break // a power
 			}
+			cuts = append(cuts, [2]int{i, i + n})
+		case n == 1 && t[i] == '*' && opened < 0 && (before == ' ' || before == '(') && isLetter(rune(after)) && after != '_':
+			if j := strings.IndexByte(t[i+1:], '*'); j > 0 && slantedEnd(t, i+1+j) && !strings.ContainsAny(t[i+1:i+1+j], "=0123456789") {
+				opened = i + 1 + j
+				cuts = append(cuts, [2]int{i, i + 1})
+			}
+		case n == 1 && i == opened:
+			cuts = append(cuts, [2]int{i, i + 1})
+			opened = -1
 		}
-		if i+2 < len(t) && t[i+2] == t[i] {
-			return // a drawn line
-		}
-		keep = append(keep, [2]int{from, i})
-		from = i + 2
-		i++
+		i += n - 1
 	}
-	if len(keep) == 0 {
-		return
+	m.rest = m.rest.without(cuts)
+}
+
+// slantedEnd reports whether the star at i closes slanted type: a word before
+// it, and no operand behind.
+func slantedEnd(t string, i int) bool {
+	if !isAlnum(t[i-1]) && t[i-1] != ':' && t[i-1] != ')' && t[i-1] != '.' {
+		return false
 	}
-	keep = append(keep, [2]int{from, len(t)})
-	p := plain{line: m.rest.line, end: m.rest.end, struck: m.rest.struck, cols: []int32{}}
+	return i+1 >= len(t) || t[i+1] == ':' || t[i+1] == '.' || t[i+1] == ',' || t[i+1] == ' ' && i+2 < len(t) && t[i+2] != ' ' && !isDigit(t[i+2]) || strings.TrimSpace(t[i+1:]) == ""
+}
+
+// without returns p with pieces cut out; columns stay those of the line.
+func (p plain) without(cuts [][2]int) plain {
+	if len(cuts) == 0 {
+		return p
+	}
+	q := plain{line: p.line, end: p.end, struck: p.struck, cols: []int32{}}
 	var b strings.Builder
-	for _, k := range keep {
-		b.WriteString(t[k[0]:k[1]])
-		for i := k[0]; i < k[1]; i++ {
-			p.cols = append(p.cols, int32(m.rest.col(i)))
+	from := 0
+	for _, c := range append(cuts, [2]int{len(p.text), len(p.text)}) {
+		b.WriteString(p.text[from:c[0]])
+		for i := from; i < c[0]; i++ {
+			q.cols = append(q.cols, int32(p.col(i)))
 		}
+		from = c[1]
 	}
-	p.text = b.String()
-	m.rest = p
+	q.text = b.String()
+	return q
 }
 
 func isAlnum(c byte) bool { return isDigit(c) || c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' }

@@ -355,7 +355,7 @@ func (r *scriptReader) working(i, next int, m *lineMarks) {
 		r.fill(i, next, nil, nil)
 		return
 	}
-	if out.prefix != "" && len(out.steps) > 0 && !r.lines.known(out.prefix) && headingWords(out.prefixed) {
+	if out.prefix != "" && len(out.steps) > 0 && !r.lines.known(out.prefix) && headingWords(out.prefixed) && !allGeneric(out.prefixed) {
 		r.heading = out.prefix
 		l.Heading = out.prefix
 	}

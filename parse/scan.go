@@ -17,6 +17,7 @@ type scanner struct {
 	at    int
 	glued bool
 	gap   bool
+	over  []int // closing braces that end the upper part of a typeset fraction
 }
 
 // scan appends the raw tokens of p to out.
@@ -68,11 +69,16 @@ func (s *scanner) run() {
 			s.emit(tOpen, i, i+1)
 		case c == ')' || c == ']' || c == '}':
 			s.emit(tClose, i, i+1)
+			s.stroke(i)
 		case c == '=':
 			s.equals()
 		case c == ':':
-			if strings.HasPrefix(t[i:], ":=") || strings.HasPrefix(t[i:], ":-") && i > 0 {
+			if strings.HasPrefix(t[i:], ":=") {
 				s.emitText(tRel, "=", i, i+2)
+				break
+			}
+			if strings.HasPrefix(t[i:], ":-") && (i+2 == len(t) || !isDigit(t[i+2])) {
+				s.emitText(tColon, ":", i, i+2)
 				break
 			}
 			s.emit(tColon, i, i+1)
@@ -98,6 +104,11 @@ func (s *scanner) run() {
 			s.emit(tPercent, i, i+1)
 		case c == '\'' || c == '"':
 			s.emit(tQuote, i, i+1)
+		case c == '\\':
+			s.command()
+		case c == '$':
+			s.at++ // the fence of a formula
+			s.glued = false
 		case c < utf8.RuneSelf && !isLetter(rune(c)):
 			s.emit(tOther, i, i+1)
 		default:
@@ -116,7 +127,11 @@ func isLetter(r rune) bool {
 }
 
 func (s *scanner) afterWord() bool {
-	return s.glued && len(s.out) > 0 && s.out[len(s.out)-1].kind == tWord
+	if !s.glued || len(s.out) == 0 {
+		return false
+	}
+	last := &s.out[len(s.out)-1]
+	return last.kind == tWord && !endsInSign(last.text)
 }
 
 func (s *scanner) blanks() {
@@ -260,8 +275,16 @@ func (s *scanner) word() {
 // in which digits are letters.
 func underscored(w string) bool { return strings.IndexByte(w, '_') >= 0 }
 
+// inQuotes reports whether a quotation mark opens before i: one with a blank
+// or a bracket before it.
 func (s *scanner) inQuotes(before int) bool {
-	return strings.Count(s.p.text[:before], "'")%2 == 1
+	t := s.p.text
+	for i := 0; i < before; i++ {
+		if t[i] == '\'' && i+1 < len(t) && isLetter(rune(t[i+1])) && (i == 0 || t[i-1] == ' ' || t[i-1] == '(' || t[i-1] == '=') {
+			return true
+		}
+	}
+	return false
 }
 
 // dotted reads single letters each with a full stop: K.B., r.d, t.p.c.

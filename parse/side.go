@@ -1,6 +1,10 @@
 package parse
 
-import "github.com/alecthomas/participle/v2/lexer"
+import (
+	"math"
+
+	"github.com/alecthomas/participle/v2/lexer"
+)
 
 // sideParts is one side of a statement with its arithmetic told from its prose.
 type sideParts struct {
@@ -105,6 +109,17 @@ func isProse(t *token) bool {
 	return false
 }
 
+// junk reports whether a run holds nothing but signs that mean something
+// unknown, so that what they join can't be told.
+func junk(ts []token) bool {
+	for i := range ts {
+		if ts[i].kind != tOther && ts[i].kind != tCompare || ts[i].text == "?" || ts[i].text == "!" {
+			return false
+		}
+	}
+	return len(ts) > 0
+}
+
 type runResult struct {
 	breaks bool
 	words  []token
@@ -178,6 +193,9 @@ func (r *lineReader) sortRun(cur *sideParts, run []token, before lexer.TokenType
 		} else {
 			cur.lead = append(cur.lead, words...)
 		}
+	case junk(words) && !start && !end:
+		// signs that can't be read, between two operands
+		cur.expr = append(cur.expr, words...)
 	case start && end:
 		cur.trail = append(cur.trail, words...)
 	case start:
@@ -405,6 +423,9 @@ func (r *lineReader) isRemark(ts []token, i, j int, out []token) bool {
 			return isOperand(before) || before == lexer.EOF || before == tWord
 		}
 	}
+	if before == tOther && figures == 1 && ops == 0 && after == lexer.EOF {
+		return true // … (2)
+	}
 	operandBefore := isOperand(before) && before != tName || before == tWord
 	switch {
 	case words > 0 && ops == 0 && figures == 0:
@@ -425,11 +446,20 @@ func (r *lineReader) isRemark(ts []token, i, j int, out []token) bool {
 	case names > 0 && ops == 0:
 		// (GM 1.45): a note behind a finished figure
 		return (before == tUnit || isFigure(before)) && !ts[i].glued
+	case figures == 1 && ops == 0 && (isFigure(before) || before == tUnit || before == tPercent) && !ts[i].glued && restates(ts[i+1:j], before):
+		return true
 	case figures == 1 && ops == 0 && after == lexer.EOF && j == i+2:
 		// (1): the number of an equation, or its marks
 		return (before == tUnit || isFigure(before) && figureHasPoint(out[len(out)-1].text)) && !ts[i].glued && len(ts[i+1].text) <= 2 && !hasOp(out)
 	}
 	return false
+}
+
+// restates reports whether a figure in brackets behind another only says it
+// again: 0.5 (50%), 0.288 m (28.8 cm).
+func restates(ts []token, before lexer.TokenType) bool {
+	last := ts[len(ts)-1].kind
+	return last == tPercent || last == tUnit && before == tUnit
 }
 
 func figureHasPoint(s string) bool {
@@ -449,4 +479,44 @@ func hasSignedFigures(ts []token) bool {
 		}
 	}
 	return false
+}
+
+// restated parts "1.45 m (8.25 - 6.80)", a result with its working in brackets
+// behind it, from a product such as "18 (96 - 8.4)": the working comes to the
+// figure, or the figure has a unit and the working none.
+func (r *lineReader) restated(ts []token) (working, figure []token) {
+	k := 0
+	if len(ts) > 0 && ts[0].is(tOp, "-") {
+		k = 1
+	}
+	if k >= len(ts) || !isFigure(ts[k].kind) {
+		return nil, nil
+	}
+	open := k + 1
+	if open < len(ts) && (ts[open].kind == tUnit || ts[open].kind == tPercent) {
+		open++
+	}
+	if open >= len(ts)-2 || ts[open].kind != tOpen || ts[open].glued || closing(ts, open) != len(ts)-1 || !hasOp(ts[open+1:len(ts)-1]) {
+		return nil, nil
+	}
+	inner := ts[open+1 : len(ts)-1]
+	e, rest, problem := climbStrict(inner)
+	if problem != nil || len(rest) > 0 {
+		return nil, nil
+	}
+	f, _, ok := numberValue(ts[k].text, ts[k].kind == tComma)
+	v, err := Eval(e, nil)
+	if ok && err == nil && math.Abs(math.Abs(v)-f) <= 0.01*f {
+		return inner, ts[:open]
+	}
+	units := 0
+	for i := range inner {
+		if inner[i].kind == tUnit {
+			units++
+		}
+	}
+	if ts[open-1].kind == tUnit && units == 0 && err == nil {
+		return inner, ts[:open]
+	}
+	return nil, nil
 }

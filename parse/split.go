@@ -253,7 +253,7 @@ func (r *lineReader) rejoin(segs []segment) []segment {
 		joined := make([]token, 0, len(last.ts)+len(s.ts)+1)
 		joined = append(joined, last.ts...)
 		switch {
-		case s.sep == sepColon && cur.rel < 0 && !cur.op && f.rel != 0 && (f.figure || f.op || f.rel > 0):
+		case s.sep == sepColon && cur.rel < 0 && !cur.op && f.rel != 0 && (f.figure || f.op || f.rel > 0) && (f.rel > 0 || s.ts[0].kind != tWord):
 			eq := s.at
 			eq.kind, eq.text = tRel, "="
 			joined = append(joined, eq)

@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"math"
 	"slices"
 )
 
@@ -36,6 +37,7 @@ type plan struct {
 type planSide struct {
 	ts     []token
 	approx bool
+	arrow  bool // an arrow stands before it
 }
 
 // read reads the settled tokens of one line, or of several that go on in one another.
@@ -268,12 +270,54 @@ func (r *lineReader) plan(ts []token, first bool) (ps []plan, left []token) {
 			p.label = r.label(s.expr)
 			continue
 		}
-		p.sides = append(p.sides, planSide{s.expr, s.approx || raw[k].rel.text == "≈"})
+		if working, figure := r.restated(s.expr); working != nil {
+			p.sides = append(p.sides, planSide{ts: working})
+			s.expr = figure
+		}
+		p.sides = append(p.sides, planSide{s.expr, s.approx || raw[k].rel.text == "≈", raw[k].rel.is(tArrow, "→")})
 	}
 	if p.label.text != "" {
 		p.continues = p.continues && lead
 	}
-	return []plan{p}, nil
+	return fromTo(p), nil
+}
+
+// fromTo parts "GM: 1.45 -> 1.02", where the arrow leads from one figure to
+// another and does not mean "=", into two statements.
+func fromTo(p plan) []plan {
+	n := len(p.sides)
+	if n < 2 || !p.sides[n-1].arrow {
+		return []plan{p}
+	}
+	a, ok1 := loneFigure(p.sides[n-2].ts)
+	b, ok2 := loneFigure(p.sides[n-1].ts)
+	if !ok1 || !ok2 || a == b || math.Abs(a-b) <= 0.02*math.Max(math.Abs(a), math.Abs(b)) {
+		return []plan{p}
+	}
+	q := p
+	q.sides = []planSide{p.sides[n-1]}
+	q.continues = false
+	arrow := p.sides[n-1].ts[0]
+	arrow.kind, arrow.text, arrow.to = tWord, "to", arrow.from
+	q.words = append([]token{arrow}, p.words...)
+	p.sides = p.sides[: n-1 : n-1]
+	from := arrow
+	from.text, from.from, from.to = "from", p.sides[n-2].ts[0].from, p.sides[n-2].ts[0].from
+	p.words = append([]token{from}, p.words...)
+	return []plan{p, q}
+}
+
+// loneFigure gives the value of a side that is one figure, with a sign and a unit at most.
+func loneFigure(ts []token) (float64, bool) {
+	sign := 1.
+	if len(ts) > 1 && ts[0].is(tOp, "-") {
+		sign, ts = -1, ts[1:]
+	}
+	if len(ts) == 0 || len(ts) > 2 || !isFigure(ts[0].kind) || len(ts) == 2 && ts[1].kind != tUnit || ts[0].kind == tAngle {
+		return 0, false
+	}
+	v, _, ok := numberValue(ts[0].text, ts[0].kind == tComma)
+	return sign * v, ok
 }
 
 func onlyName(ts []token) bool {
@@ -370,6 +414,9 @@ func (r *lineReader) isLabel(ts []token) bool {
 			if !t.glued || t.text != "-" && t.text != "/" || i+1 >= len(ts) || !ts[i+1].glued || i == 0 {
 				return false
 			}
+			if t.text == "/" && len(ts[i-1].text) == 1 && len(ts[i+1].text) == 1 && longWord(ts) {
+				continue // W/P area
+			}
 			// W/L, cross-section: words both sides, not two known symbols
 			if ts[i-1].kind == tName && ts[i+1].kind == tName || !wordy(&ts[i-1]) || !wordy(&ts[i+1]) {
 				return false
@@ -392,6 +439,16 @@ func (r *lineReader) dashInLabel(ts []token, i int) bool {
 		}
 	}
 	return ts[i-1].kind == tName && ts[i+1].kind != tName
+}
+
+// longWord reports whether a word of some length is among ts.
+func longWord(ts []token) bool {
+	for i := range ts {
+		if wordy(&ts[i]) && len(ts[i].text) > 3 {
+			return true
+		}
+	}
+	return false
 }
 
 func wordy(t *token) bool { return t.kind == tWord || t.kind == tName }

@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"strings"
 	"unicode/utf8"
 
 	"github.com/alecthomas/participle/v2/lexer"
@@ -52,6 +53,9 @@ func (n *namer) cut(word string) []piece {
 				if from == 0 && to == len(word) {
 					continue
 				}
+				if lettersIn(word[from:to]) > 1 && !(from == 0 || lead == 1) || lettersIn(word[from:to]) > 1 && to < len(word) && word[to] != 'x' && word[to] != 'X' {
+					continue // GML is a name that is not known, and no GM times L
+				}
 				if cost := best[i].cost + 4 - lead; cost < best[to].cost && n.known(word[from:to]) {
 					best[to] = state{cost, i, lead == 1, true}
 				}
@@ -89,12 +93,38 @@ func plausible(word string, ps []piece) bool {
 	if len(ps) > 9 {
 		return false
 	}
+	if len(word) > 3 && !strings.ContainsAny(word, "xX") && word == strings.ToLower(word) && strings.ContainsAny(word, "aeiou") && isASCII(word) {
+		return false // same, side, head: English, whatever its letters stand for
+	}
 	for i := 1; i < len(ps); i++ {
-		if ps[i].sign == 0 && ps[i-1].sign == 0 && word[ps[i].from:ps[i].to] == word[ps[i-1].from:ps[i-1].to] {
+		if ps[i].sign != 0 || ps[i-1].sign != 0 {
+			continue
+		}
+		a, b := word[ps[i-1].from:ps[i-1].to], word[ps[i].from:ps[i].to]
+		if a == b && (a[0] < 'A' || a[0] > 'Z') {
 			return false
 		}
 	}
 	return true
+}
+
+func isASCII(s string) bool {
+	for i := 0; i < len(s); i++ {
+		if s[i] >= utf8.RuneSelf {
+			return false
+		}
+	}
+	return true
+}
+
+func lettersIn(s string) int {
+	n := 0
+	for _, c := range s {
+		if isLetter(c) {
+			n++
+		}
+	}
+	return n
 }
 
 // symbols passes on a word that is a product of symbols, where it stands among
@@ -107,12 +137,15 @@ func (w *wordPass) symbols(t *token) bool {
 	if len(word) < 2 || !w.amongSigns(n) {
 		return false
 	}
+	if n == 2 && w.flatPower(t, word) {
+		return true
+	}
 	if ps := w.cut(word); ps != nil {
 		w.emitPieces(t, word, ps, n)
 		return true
 	}
 	if n == 2 {
-		return w.flatPower(t, word)
+		return false
 	}
 	// an x sign at the end: Lx 14
 	if endsInSign(word) && startsOperand(w.peek(1)) {
@@ -129,8 +162,8 @@ func (w *wordPass) symbols(t *token) bool {
 	return false
 }
 
-// flatPower reads LB3, a cube that lost its mark: LB³. A square is read so
-// only for a capital, since d2 is a name of its own kind.
+// flatPower reads LB3, a cube that lost its mark: LB³. Only capitals are read
+// so, since d2 and KB1 are names, and a square only over a figure: B2/12d.
 func (w *wordPass) flatPower(t *token, word string) bool {
 	k := len(word) - 1
 	head, digit := word[:k], word[k]
@@ -145,11 +178,14 @@ func (w *wordPass) flatPower(t *token, word string) bool {
 		ps = []piece{{0, len(head), 0}}
 	}
 	last := head[ps[len(ps)-1].from:]
-	if utf8.RuneCountInString(last) > 1 || digit == '2' && !(last[0] >= 'A' && last[0] <= 'Z') {
+	if utf8.RuneCountInString(last) > 1 || last[0] < 'A' || last[0] > 'Z' {
 		return false
 	}
-	if !w.strict && w.operandDue() && w.prev() == lexer.EOF && w.peek(2).kind == tRel {
-		return false // "d3 = " names something
+	if digit == '2' && !(w.peek(2).is(tOp, "/") && w.peek(3).kind == tNumber) {
+		return false // M1 - M2
+	}
+	if w.prev() == lexer.EOF && isRel(w.peek(2).kind) {
+		return false // "L3 = " names something
 	}
 	w.emitPieces(t, head, ps, 1)
 	d := w.in[w.i]
@@ -210,7 +246,7 @@ func (w *wordPass) amongSigns(n int) bool {
 		if next.text == "-" && next.glued && w.peek(n+1).kind == tWord {
 			after = 0
 		}
-	case tRel, tArrow, tNumber, tComma:
+	case tRel, tArrow:
 		after = 1
 	case tOpen, tClose:
 		after = 1
@@ -223,6 +259,11 @@ func (w *wordPass) amongSigns(n int) bool {
 		}
 	case lexer.EOF, tSep:
 		after = 0
+	}
+	if isRel(next.kind) && (before < 0 || w.prev() == tName && !w.out[len(w.out)-1].split) {
+		// words before "=" are a label: only capitals are symbols there
+		t := w.peek(0)
+		return strings.ToUpper(t.text) == t.text && strings.ToLower(t.text) != t.text
 	}
 	if before < 0 && after > 0 && (next.kind == tOp || next.kind == tRel || next.kind == tOpen) {
 		return true // "Area LB = 96 x 18"

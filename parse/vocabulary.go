@@ -69,7 +69,7 @@ var joiners = set("so hence thus therefore then and but now also next finally so
 var articles = set("the a an our its his her their this that your my")
 
 // breaks are words that no name runs across.
-var breaks = set("is are was were equals equal gives giving becomes x and but so hence thus therefore then times plus minus multiplied divided over cubed squared which we")
+var breaks = set("is are was were equals equal gives giving becomes x and but so hence thus therefore then times plus minus multiplied divided over cubed squared which we where while if with by that")
 
 func breaksPhrase(word string) bool {
 	if len(word) > 10 {

@@ -10,7 +10,10 @@ import (
 // word settles what the word at hand is.
 func (w *wordPass) word() {
 	t := &w.in[w.i]
-	if w.sign(t) {
+	if w.sign(t) || w.half(t) {
+		return
+	}
+	if d := w.peek(1); d.glued && d.kind == tNumber && len(t.text) == 1 && (d.text == "3" || d.text == "2") && !w.strict && w.flatPower(t, t.text+d.text) {
 		return
 	}
 	if text, n := w.phrase(); n > 0 && !w.leavesHyphen(text, n) {
@@ -36,6 +39,23 @@ func (w *wordPass) word() {
 		return
 	}
 	w.take(tWord)
+}
+
+// half reads "half the draught" and "half of L" as ½ times the name behind.
+func (w *wordPass) half(t *token) bool {
+	if w.strict || len(t.text) != 4 || lower(t.text) != "half" || !w.operandDue() || w.prev() == tWord {
+		return false
+	}
+	n := 1
+	if lower(w.peek(n).text) == "of" {
+		n++
+	}
+	if w.peek(n).kind != tWord || !w.leadsToName(n) {
+		return false
+	}
+	w.put(tNumber, "½", n)
+	w.articles()
+	return true
 }
 
 // leavesHyphen reports whether a known word is only the head of a hyphened
@@ -145,7 +165,7 @@ func (w *wordPass) leadsToName(n int) bool {
 
 // articles drops an article that stands before an operand.
 func (w *wordPass) articles() {
-	if t := w.peek(0); t.kind == tWord && articles[lower(t.text)] && !w.known(t.text) {
+	if t := w.peek(0); t.kind == tWord && articles[lower(t.text)] && (len(t.text) > 1 || !w.known(t.text)) {
 		w.i++
 	}
 }
@@ -318,6 +338,7 @@ func (w *wordPass) approx(t *token) bool {
 		return false
 	}
 	w.put(tApprox, "≈", k)
+	w.approxAfter()
 	return true
 }
 

@@ -77,6 +77,9 @@ func (w *wordPass) run() []token {
 					r.text = "="
 				}
 			}
+		case tApprox:
+			w.take(tApprox)
+			w.approxAfter()
 		default:
 			w.take(t.kind)
 		}
@@ -140,6 +143,7 @@ func startsOperand(t *token) bool {
 
 func (w *wordPass) number() {
 	w.take(w.in[w.i].kind)
+	w.fraction()
 	if w.peek(0).kind == tPercent {
 		w.take(tPercent)
 		return
@@ -157,6 +161,48 @@ func (w *wordPass) number() {
 		}
 	}
 	w.unit()
+}
+
+// fraction writes the sign into "1/12 LB^3" and "60/100 (14 x 18)": a proper
+// fraction in figures with a blank behind it is one factor, and what follows
+// does not belong under its line.
+func (w *wordPass) fraction() {
+	n := len(w.out)
+	if n < 3 || n > 3 && (w.out[n-4].is(tOp, "^") || w.out[n-4].is(tOp, "/")) {
+		return
+	}
+	num, line, den := &w.out[n-3], &w.out[n-2], &w.out[n-1]
+	if !line.is(tOp, "/") || !line.glued || !den.glued || num.kind != tNumber || !allDigits(num.text) || !allDigits(den.text) ||
+		len(num.text) > len(den.text) || len(num.text) == len(den.text) && num.text >= den.text {
+		return
+	}
+	t := w.peek(0)
+	if t.glued || t.gap || t.kind != tOpen && t.kind != tWord || t.kind == tWord && (t.text == "x" || t.text == "X" || w.strictWord(t)) {
+		return
+	}
+	if t.kind == tWord {
+		if u, _ := matchUnit(w.in[w.i:]); u != nil && !w.known(t.text) || !w.leadsToName(0) {
+			return
+		}
+	}
+	sign := *den
+	sign.kind, sign.text, sign.from = tOp, "*", den.to
+	w.out = append(w.out, sign)
+}
+
+// strictWord reports whether a word behind a figure means something else than a factor.
+func (w *wordPass) strictWord(t *token) bool {
+	l := lower(t.text)
+	return l == "of" || breaks[l]
+}
+
+// approxAfter turns a sign of approximation behind an operand into a relation:
+// "2.346 say 2.35".
+func (w *wordPass) approxAfter() {
+	n := len(w.out)
+	if n > 1 && (isFigure(w.out[n-2].kind) || w.out[n-2].kind == tUnit || w.out[n-2].kind == tPercent || w.out[n-2].kind == tClose) {
+		w.out[n-1].kind, w.out[n-1].text = tRel, "≈"
+	}
 }
 
 // unit takes a unit that stands at hand, behind a figure, a bracket or a name.
@@ -285,7 +331,14 @@ func (w *wordPass) phrase() (text string, n int) {
 		if t.kind != tWord || k > 0 && (t.gap || t.line != w.in[w.i].line) {
 			break
 		}
-		if k > 0 && breaksPhrase(t.text) || len(buf)+len(t.text) > 100 {
+		if k == 0 && articles[lower(t.text)] {
+			// a name has no article; the letter a may be a symbol
+			if len(t.text) == 1 && w.known(t.text) {
+				return t.text, 1
+			}
+			return "", 0
+		}
+		if breaksPhrase(t.text) && (k > 0 || len(t.text) > 1) || len(buf)+len(t.text) > 100 {
 			break
 		}
 		if words > 0 {
@@ -321,6 +374,9 @@ func (w *wordPass) phrase() (text string, n int) {
 done:
 	for m := words; m > 0; m-- {
 		run := buf[:ends[m-1]]
+		if m > 1 && edgeNoise(string(run[cut[m-1]:])) {
+			continue // a joining word at the end is no part of a name
+		}
 		if t := w.peek(tokens[m-1]); t.kind == tNumber && len(t.text) == 1 && !t.glued && !t.gap && isDigit(t.text[0]) {
 			with := append(append([]byte(nil), run...), ' ', t.text[0])
 			if w.knownBytes(with) && !w.digitIsFigure(tokens[m-1]) {
@@ -338,6 +394,15 @@ done:
 		}
 	}
 	return "", 0
+}
+
+// edgeNoise reports whether a word can't be the last of a name. A capital
+// alone is a symbol: second moment I.
+func edgeNoise(word string) bool {
+	if len(word) == 1 && word[0] <= 'Z' {
+		return false
+	}
+	return noise[lower(word)]
 }
 
 // digitIsFigure reports whether the lone digit n tokens on is a figure of the

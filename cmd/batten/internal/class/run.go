@@ -1,6 +1,7 @@
 package class
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
 	"fmt"
@@ -22,6 +23,16 @@ import (
 type Reading struct {
 	*diagnose.Report
 	Marker *overrule.Outcome `json:"marker,omitempty"`
+}
+
+// JSON is the reading as one line.
+func (r *Reading) JSON() ([]byte, error) {
+	show.Settle(r.Report)
+	var b bytes.Buffer
+	enc := json.NewEncoder(&b)
+	enc.SetEscapeHTML(false) // students write < and &
+	err := enc.Encode(r)
+	return b.Bytes(), err
 }
 
 // Result is what came of one script.
@@ -160,11 +171,7 @@ func (m *Marking) takeOver(it Item, old *entry, res *Result) bool {
 func (m *Marking) keep(it Item, on basis, res *Result) {
 	files, err := m.Pages(it.Key, res.Reading, res.Question)
 	if err == nil {
-		var data []byte
-		show.Settle(res.Reading.Report)
-		if data, err = json.Marshal(res.Reading); err == nil {
-			files[readingName(it.Key)] = append(data, '\n')
-		}
+		files[readingName(it.Key)], err = res.Reading.JSON()
 	}
 	var say []string
 	if err == nil {

@@ -183,7 +183,7 @@ func (s *State) complete(e *entry) bool {
 	return true
 }
 
-// Put remembers an entry and writes its files, none over anything that a
+// put remembers an entry and writes its files, none over anything that a
 // person wrote: then the new one lies beside it, and a message says so.
 func (s *State) put(e *entry, files map[string][]byte, last bool) (say []string, err error) {
 	e.Files = map[string]string{}
@@ -280,9 +280,18 @@ func (s *State) journal(e *entry) error {
 	return nil
 }
 
-// gone returns the keys of scripts remembered that are not among these, and
-// remembers that they were told as gone.
-func (s *State) gone(now map[string]bool) []string {
+// PutClass writes the files about the class as a whole.
+func (s *State) PutClass(files map[string][]byte) (say []string, err error) {
+	return s.put(&entry{}, files, true)
+}
+
+// Gone returns the names of the scripts that the last run knew and that are
+// not among these, and remembers that they were told as gone.
+func (s *State) Gone(items []Item) []string {
+	now := map[string]bool{}
+	for i := range items {
+		now[items[i].Key] = true
+	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	var keys []string

@@ -24,66 +24,72 @@ type failure struct{ script, reason string }
 type table struct {
 	question string
 	parts    []diagnose.PartMarks
-	rows     []classRow
+	rows     []ClassRow
 	points   float64 // all marks awarded, for the mean
 	full     float64 // marks there were
 }
 
-type classRow struct {
-	script  string
-	awarded []float64
-	total   float64
-	faults  string
+// ClassRow is a script's row in the table.
+type ClassRow struct {
+	Script, Name, Question string
+	Parts                  []diagnose.PartMarks
+	Total, Full            float64
+	// The first fault, where there is one.
+	Fault string
+	Line  int
+	Grade diagnose.Severity
+	// Marker tells that a marker changed what was found.
+	Marker bool
 }
 
 // Add takes a script's row from its reading.
 func (c *Class) Add(r *diagnose.Report) {
-	t := c.table(r)
-	row := classRow{script: r.Script, total: r.Total.Awarded, faults: faultWords(r)}
-	if r.Name != nil && *r.Name != "" {
-		row.script += "  " + *r.Name
+	row := ClassRow{Script: r.Script, Question: r.Question, Parts: r.Parts, Total: r.Total.Awarded, Full: r.Total.Available}
+	if r.Name != nil {
+		row.Name = *r.Name
 	}
-	for _, p := range r.Parts {
-		row.awarded = append(row.awarded, p.Awarded)
+	if f := firstFault(r); f != nil {
+		row.Fault, row.Line, row.Grade = f.Fault, f.Line, f.Severity
 	}
+	c.AddRow(row)
+}
+
+// AddRow takes a script's row.
+func (c *Class) AddRow(row ClassRow) {
+	t := c.table(&row)
 	t.rows = append(t.rows, row)
-	t.points += r.Total.Awarded
+	t.points += row.Total
 }
 
 // Fail takes the row of a script that could not be marked.
 func (c *Class) Fail(script, reason string) { c.failed = append(c.failed, failure{script, reason}) }
 
-func (c *Class) table(r *diagnose.Report) *table {
+func (c *Class) table(row *ClassRow) *table {
 	for _, t := range c.tables {
-		if t.question == r.Question {
+		if t.question == row.Question {
 			return t
 		}
 	}
-	t := &table{question: r.Question, parts: r.Parts, full: r.Total.Available}
+	t := &table{question: row.Question, parts: row.Parts, full: row.Full}
 	c.tables = append(c.tables, t)
 	return t
 }
 
-// faultWords counts a script's faults and says where the first stands.
-func faultWords(r *diagnose.Report) string {
-	count := map[diagnose.Severity]int{}
-	for i := range r.Findings {
-		count[r.Findings[i].Severity]++
-	}
-	var words []string
-	for _, s := range []diagnose.Severity{diagnose.Principal, diagnose.Clerical} {
-		if count[s] > 0 {
-			words = append(words, fmt.Sprintf("%d %s", count[s], s))
-		}
-	}
-	if len(words) == 0 {
+// first words the first fault: its line, its grade, its id.
+func (r *ClassRow) first() string {
+	if r.Fault == "" {
 		return "none"
 	}
-	return fmt.Sprintf("%s, from line %d", strings.Join(words, ", "), r.FirstFault.Line)
+	grade := "P"
+	if r.Grade == diagnose.Clerical {
+		grade = "C"
+	}
+	return fmt.Sprintf("%3d %s %s", r.Line, grade, r.Fault)
 }
 
-// Room in the table: the script's name, each mark, the words on its faults.
+// Room in the table: the student's name and the script's, at most; each mark.
 const (
+	nameRoom   = 18
 	scriptRoom = 30
 	markRoom   = 6
 )
@@ -120,25 +126,51 @@ func (c *Class) print(s *sheet, t *table, pen Pen) {
 	}
 	s.println(pen.strong(clip(Clean(title), Columns)))
 	s.println()
-	head, of := pad("  script", scriptRoom+2), pad("  marks there are", scriptRoom+2)
+	names, scripts := len("name"), len("marks there are")
+	for i := range t.rows {
+		names = max(names, min(nameRoom, Width(Clean(t.rows[i].Name))))
+		scripts = max(scripts, min(scriptRoom, Width(Clean(t.rows[i].Script))))
+	}
+	// Many parts, or long names, take from the script's room first.
+	scripts = max(len("marks there are"), min(scripts, Columns-names-markRoom*len(t.parts)-40))
+	lead := 2 + names + 2 + scripts
+	head := pad("  "+pad("name", names)+"  script", lead)
+	of := pad(strings.Repeat(" ", names+4)+"marks there are", lead)
 	for _, p := range t.parts {
 		head += padLeft("("+p.Part+")", markRoom)
 		of += padLeft(Figure(p.Available, 2), markRoom)
 	}
-	s.println(pen.faint(head + padLeft("total", markRoom+1) + "  faults"))
+	s.println(pen.faint(head + padLeft("total", markRoom+1) + "  first fault"))
 	s.println(pen.faint(of + padLeft(Figure(t.full, 2), markRoom+1)))
-	for _, r := range t.rows {
-		line := "  " + pad(clipLeft(Clean(r.script), scriptRoom), scriptRoom)
-		for _, m := range r.awarded {
-			line += padLeft(Figure(m, 2), markRoom)
+	grades, marker := false, false
+	for i := range t.rows {
+		r := &t.rows[i]
+		line := "  " + pad(clip(Clean(r.Name), names), names) + "  " + pad(clipLeft(Clean(r.Script), scripts), scripts)
+		for _, p := range r.Parts {
+			line += padLeft(Figure(p.Awarded, 2), markRoom)
 		}
-		line += padLeft(Figure(r.total, 2), markRoom+1) + "  "
+		sign := " "
+		if r.Marker {
+			sign, marker = "*", true
+		}
+		line += padLeft(Figure(r.Total, 2), markRoom+1) + sign + " "
+		grades = grades || r.Fault != ""
 		// The marks are what matters: many parts push the words out, not the marks.
-		s.println(line, clip(r.faults, max(12, Columns-Width(line))))
+		s.println(line, clip(r.first(), max(12, Columns-Width(line))))
 	}
 	if n := len(t.rows); n > 1 {
-		mean := pad(fmt.Sprintf("  mean of %d scripts", n), scriptRoom+2+markRoom*len(t.parts))
+		mean := pad(fmt.Sprintf("  mean of %d scripts", n), lead+markRoom*len(t.parts))
 		s.println(pen.strong(mean + padLeft(Figure(t.points/float64(n), 1), markRoom+1)))
+	}
+	var key []string
+	if grades {
+		key = append(key, "first fault: its line, P for principal or C for clerical, its name")
+	}
+	if marker {
+		key = append(key, "* changed by the marker")
+	}
+	if len(key) > 0 {
+		s.prose(2, strings.Join(key, "; "), pen.faint)
 	}
 	s.println()
 }
