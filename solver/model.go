@@ -187,10 +187,14 @@ func NewModel(q *Question) (*Model, error) {
 	m.Worlds = [][]float64{m.figures(ev)}
 	m.drawWorlds(ev)
 	m.Sites = make([][]*Site, len(m.Quantities))
+	ref := m.eval() // one for all sites: there are hundreds
 	for _, f := range t.Faults {
 		for _, st := range f.Sites {
 			s, ok := m.slot[st.Quantity]
-			if !ok || !m.Holds(st.When) {
+			if !ok {
+				continue
+			}
+			if holds, err := ref.holds(st.When); err != nil || !holds {
 				continue
 			}
 			code, err := Compile(st.Formula, bind)

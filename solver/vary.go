@@ -207,7 +207,7 @@ func (v *varier) variant(n int) (*Variant, error) {
 		return nil, v.why()
 	}
 	v.note(best.Apart)
-	return best, nil
+	return v.finish(best)
 }
 
 // note remembers the answers of a variant.
@@ -316,12 +316,13 @@ func (v *varier) figure(d *rules.Draw, given map[string]float64) (float64, *Shor
 	return x, nil
 }
 
-// build makes a question of the figures, and reads it back from its own file
-// so that it passes everything that any question file must.
+// build makes a variant of the figures. Its question is not read from a file
+// yet: most variants built are only looked at.
 func (v *varier) build(given map[string]float64, n int) (*Variant, error) {
 	q := *v.q
 	q.ID = VariantID(v.q.ID, v.o.Seed, n)
-	q.Written = map[string]string{}
+	q.File = q.ID + ".yaml"
+	q.Given, q.Written = given, map[string]string{}
 	for k, text := range v.q.Written {
 		q.Written[k] = text
 	}
@@ -334,26 +335,36 @@ func (v *varier) build(given map[string]float64, n int) (*Variant, error) {
 		}
 		q.Written[f.path] = rewritten(v.q.Written[f.path], qu, given[d.Quantity], step)
 	}
-	text := q.Text()
-	read, err := readQuestion(q.ID+".yaml", text, []*rules.Topic{v.topic})
+	m, err := NewModel(&q)
 	if err != nil {
 		return nil, err
 	}
-	for id, x := range given {
-		if !Close(read.Given[id], x) {
-			return nil, fmt.Errorf("%s reads back as %v, not %v", id, read.Given[id], x)
+	x := &Variant{Question: &q, Model: m, Apart: m.Apart()}
+	if v.seen[x.Apart.answersText()] {
+		return nil, errors.New("the same answers stand in another variant already")
+	}
+	return x, nil
+}
+
+// finish writes the file of a variant and reads it back, so that it passes
+// everything that any question file must.
+func (v *varier) finish(x *Variant) (*Variant, error) {
+	read, err := readQuestion(x.Question.File, x.Question.Text(x.answersNote()...), []*rules.Topic{v.topic})
+	if err != nil {
+		return nil, err
+	}
+	for id, f := range x.Question.Given {
+		if !Close(read.Given[id], f) {
+			return nil, fmt.Errorf("%s reads back as %v, not %v", id, read.Given[id], f)
 		}
 	}
 	m, err := NewModel(read)
 	if err != nil {
 		return nil, err
 	}
-	x := &Variant{Question: read, Model: m, Apart: m.Apart()}
-	if v.seen[x.Apart.answersText()] {
-		return nil, errors.New("the same answers stand in another variant already")
-	}
-	x.File = read.Text(x.answersNote()...)
-	return x, nil
+	out := &Variant{Question: read, Model: m, Apart: m.Apart()}
+	out.File = read.Text(out.answersNote()...)
+	return out, nil
 }
 
 // VariantID is the id of a variant: that of the question, the seed, the number.
