@@ -84,7 +84,7 @@ func (r *ClassRow) first() string {
 	if r.Grade == diagnose.Clerical {
 		grade = "C"
 	}
-	return fmt.Sprintf("%3d %s %s", r.Line, grade, r.Fault)
+	return fmt.Sprintf("%2d %s %s", r.Line, grade, r.Fault)
 }
 
 // Room in the table: the student's name and the script's, at most; each mark.
