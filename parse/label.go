@@ -44,7 +44,7 @@ func (r *lineReader) label(ts []token) labelled {
 		return r.labelFrom(all, lo, hi, phraseOf(words))
 	}
 	plainLo, plainHi := lo, hi
-	for plainLo < plainHi && noise[lower(all[plainLo].text)] && !(all[plainLo].kind == tName && plainHi-plainLo == 1) {
+	for plainLo < plainHi && noise[lower(all[plainLo].text)] && !symbolI(all, plainLo, plainHi) && !(all[plainLo].kind == tName && plainHi-plainLo == 1) {
 		plainLo++
 	}
 	for plainHi > plainLo && (noise[lower(all[plainHi-1].text)] || plainHi-plainLo > 1 && moves[lower(all[plainHi-1].text)]) && !(all[plainHi-1].kind == tName && plainHi-plainLo == 1) {
@@ -73,6 +73,17 @@ func (r *lineReader) label(ts []token) labelled {
 		return r.labelFrom(all, plainLo+i, plainLo+j, text)
 	}
 	return r.labelFrom(all, plainLo, plainHi, phraseOf(all[plainLo:plainHi]))
+}
+
+// pronounVerbs stand behind I where it is the student and no symbol.
+var pronounVerbs = set("get got have had think thought used use find found took take made make will would am can can't could know did do don't need calculated calculate assumed assume")
+
+// symbolI reports whether the word at k is a capital I that stands for a quantity.
+func symbolI(ts []token, k, end int) bool {
+	if ts[k].text != "I" || ts[k].kind != tName {
+		return false
+	}
+	return k+1 >= end || !pronounVerbs[lower(ts[k+1].text)]
 }
 
 // states are verbs with what is stated before them.
@@ -223,10 +234,10 @@ func (r *lineReader) knownPart(ts []token) (from, to int, text string) {
 			if p == "" || !r.knownWhole(ts[i:i+n], p) || n > 1 && (noise[lower(ts[i].text)] || noise[lower(ts[i+n-1].text)]) {
 				continue
 			}
-			if n == 1 && len(p) == 1 && (p == "a" || p == "I" || p == "A") {
+			if n == 1 && len(p) == 1 && (p == "a" || p == "A" || p == "I" && !symbolI(ts, i, len(ts))) {
 				continue
 			}
-			if best < 0 || len(p) > len(text) {
+			if best < 0 || n > 1 && len(p) > len(text) || n == 1 && len(text) == 1 && len(p) > 1 && text != "I" {
 				best, text = i, p
 			}
 		}

@@ -496,7 +496,16 @@ func (r *lineReader) restated(ts []token) (working, figure []token) {
 	if open < len(ts) && (ts[open].kind == tUnit || ts[open].kind == tPercent) {
 		open++
 	}
-	if open >= len(ts)-2 || ts[open].kind != tOpen || ts[open].glued || closing(ts, open) != len(ts)-1 || !hasOp(ts[open+1:len(ts)-1]) {
+	if open >= len(ts)-2 || ts[open].kind != tOpen || ts[open].glued || closing(ts, open) != len(ts)-1 {
+		return nil, nil
+	}
+	if !hasOp(ts[open+1 : len(ts)-1]) {
+		// 2.3463 (2.35): the same rounded
+		a, ok1 := loneFigure(ts[k:open])
+		b, ok2 := loneFigure(ts[open+1 : len(ts)-1])
+		if ok1 && ok2 && figureHasPoint(ts[k].text) && math.Abs(a-b) <= 0.01*a {
+			return ts[:open], ts[open+1 : len(ts)-1]
+		}
 		return nil, nil
 	}
 	inner := ts[open+1 : len(ts)-1]

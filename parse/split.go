@@ -118,6 +118,12 @@ func (r *lineReader) split(ts []token) []segment {
 				kind = sepArrow
 			}
 		}
+		if kind == sepNone && i > from && !t.glued && wordy(t) && r.labelBehindResult(ts, from, i) {
+			kind, drop = sepGap, 0
+		}
+		if kind == sepNone && i > from+2 && t.is(tOp, "/") && i+3 < len(ts) && ts[i+1].kind == tName && len(ts[i+1].text) > 1 && isRel(ts[i+2].kind) && r.resultBefore(ts, from, i) {
+			kind = sepStrong // KB=2.25/BM=6.00
+		}
 		if kind == sepNone && t.gap && i > from && !isRel(t.kind) && !isRel(ts[i-1].kind) {
 			kind, drop = sepGap, 0
 		}
@@ -129,6 +135,45 @@ func (r *lineReader) split(ts []token) []segment {
 	}
 	cut(from, len(ts), sep, at)
 	return r.rejoin(segs)
+}
+
+// resultBefore reports whether a result stands right before i: a relation, and
+// a figure with no name about it.
+func (r *lineReader) resultBefore(ts []token, from, i int) bool {
+	k := i - 1
+	if k > from && (ts[k].kind == tUnit || ts[k].kind == tPercent) {
+		k--
+	}
+	if !isFigure(ts[k].kind) && ts[k].kind != tClose {
+		return false
+	}
+	for ; k >= from; k-- {
+		switch ts[k].kind {
+		case tRel, tArrow:
+			return k > from
+		case tName, tGuess, tWord:
+			return false
+		}
+	}
+	return false
+}
+
+// labelBehindResult reports whether the words from i to the next "=" name a
+// new quantity: what stands before them is the result of the last one.
+func (r *lineReader) labelBehindResult(ts []token, from, i int) bool {
+	if !r.resultBefore(ts, from, i) {
+		return false
+	}
+	j, known := i, false
+	for j < len(ts) && (wordy(&ts[j]) || ts[j].kind == tNumber && len(ts[j].text) == 1 && j > i) {
+		known = known || ts[j].kind == tName && (len(ts[j].text) > 1 || j == i && !hasOp(ts[from:i]))
+		j++
+	}
+	if j == len(ts) || !isRel(ts[j].kind) || j == len(ts)-1 || ts[j].text == ":" {
+		return false
+	}
+	c := ts[i].text[0]
+	return known || c >= 'A' && c <= 'Z'
 }
 
 // sepWords can stand between two statements.
@@ -241,6 +286,16 @@ func (r *lineReader) rejoin(segs []segment) []segment {
 			// a name and its figure in columns of their own
 			if g := r.facts(segs[i+1].ts); g.figure && g.rel < 0 && !g.known && f.known {
 				s.ts = append(append([]token(nil), s.ts...), segs[i+1].ts...)
+				f = r.facts(s.ts)
+				i++
+			}
+		}
+		if s.sep != sepColon && f.words && i+1 < len(segs) && segs[i+1].sep == sepColon && len(segs[i+1].ts) > 0 && cur.complete() {
+			// "KB: 2.25  BM: 6.00": a name, a colon and its figure
+			if g := r.facts(segs[i+1].ts); (g.figure || g.op) && !g.label && segs[i+1].ts[0].kind != tWord {
+				eq := segs[i+1].at
+				eq.kind, eq.text = tRel, "="
+				s.ts = append(append(append([]token(nil), s.ts...), eq), segs[i+1].ts...)
 				f = r.facts(s.ts)
 				i++
 			}

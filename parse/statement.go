@@ -234,6 +234,12 @@ func (r *lineReader) plan(ts []token, first bool) (ps []plan, left []token) {
 		}
 	}
 	for k := start; k < len(raw); k++ {
+		if k == 0 && len(raw) > 1 && r.scattered(raw[0].ts) {
+			// figures among words before the first "=": no one of them is what is stated
+			p.label = r.label(wordsOf(raw[0].ts))
+			p.words = append(p.words, p.label.rest...)
+			continue
+		}
 		s := r.side(raw[k].ts)
 		if len(s.lead) > 0 {
 			if k == 0 && p.label.text == "" && !lead {
@@ -280,6 +286,31 @@ func (r *lineReader) plan(ts []token, first bool) (ps []plan, left []token) {
 		p.continues = p.continues && lead
 	}
 	return fromTo(p), nil
+}
+
+// scattered reports whether a side holds several figures parted by words and
+// no working.
+func (r *lineReader) scattered(ts []token) bool {
+	all := r.parts(ts)
+	if len(all) < 2 {
+		return false
+	}
+	for i := range all {
+		if hasOp(all[i].expr) {
+			return false
+		}
+	}
+	return true
+}
+
+func wordsOf(ts []token) []token {
+	out := make([]token, 0, len(ts))
+	for i := range ts {
+		if wordy(&ts[i]) {
+			out = append(out, ts[i])
+		}
+	}
+	return out
 }
 
 // fromTo parts "GM: 1.45 -> 1.02", where the arrow leads from one figure to

@@ -131,6 +131,12 @@ func (w *wordPass) sign(t *token) bool {
 	if w.prev() == tWord {
 		return false
 	}
+	if l == "by" && startsOperand(w.peek(1)) {
+		if sign := w.verbOfBy(); sign != "" {
+			w.put(tOp, sign, 1)
+			return true
+		}
+	}
 	for i := range signWords {
 		s := &signWords[i]
 		if s.words[0] != l || len(s.words) == 2 && lower(w.peek(1).text) != s.words[1] {
@@ -145,6 +151,23 @@ func (w *wordPass) sign(t *token) bool {
 		return true
 	}
 	return false
+}
+
+// verbOfBy gives the sign of "by" in "multiply 8.4 by 18".
+func (w *wordPass) verbOfBy() string {
+	for k := len(w.out) - 1; k >= 0 && k > len(w.out)-8; k-- {
+		if w.out[k].kind != tWord {
+			continue
+		}
+		switch lower(w.out[k].text) {
+		case "multiply", "multiplying":
+			return "*"
+		case "divide", "dividing":
+			return "/"
+		}
+		return ""
+	}
+	return ""
 }
 
 // leadsToName reports whether the words n tokens on begin with a name, an
