@@ -268,6 +268,13 @@ func (l *loader) words(n *node) {
 				w.Synonyms[key] = strings.ToLower(l.word(p.value))
 			}
 		},
+		"letters": func(n *node) {
+			w.Letters = map[string]string{}
+			pairs, _ := l.entries(n)
+			for _, p := range pairs {
+				w.Letters[p.key.text] = strings.ToLower(l.word(p.value))
+			}
+		},
 		"ignore": l.strs(&w.Ignore), "prose": l.strs(&w.Prose), "states": states(&w.States), "headings": states(&w.Headings),
 	})
 }

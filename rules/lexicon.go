@@ -91,7 +91,11 @@ func newLexicon(t *Topic) *lexicon {
 		exact: map[string][]int{}, folded: map[string][]int{}, posting: map[string][]int{}, senses: map[string]*Direction{},
 	}
 	for from, to := range t.Words.Synonyms {
-		x.synonyms.add(strings.Fields(plainWords(from)), strings.Fields(to))
+		value := strings.Fields(to)
+		for i, w := range value {
+			value[i] = singular(w)
+		}
+		x.synonyms.add(strings.Fields(plainWords(from)), value)
 		for _, w := range append(strings.Fields(plainWords(from)), strings.Fields(to)...) {
 			x.vocab[w] = true
 		}

@@ -30,16 +30,11 @@ func (x *lexicon) find(text string) []Match {
 	for i, r := range raw {
 		words[i] = strings.ToLower(r)
 	}
-	folded, slips := x.foldSlips(words, true)
-	bare, state := x.split(folded, x.states)
-	if strings.Contains(state, " ") {
-		state = "" // both said: it is about the change from one to the other
-	}
 	index := indexOf(raw)
+	state := x.read(words, index, 0, keep)
 	x.bySymbol(raw, state, keep)
-	x.byName(bare, slips, state, index, keep)
-	if len(bare) != len(folded) {
-		x.byName(folded, slips, "", index, keep)
+	if spelt, ok := x.letters(raw, words); ok {
+		x.read(spelt, index, 1, keep)
 	}
 	var out []Match
 	for _, m := range best {
@@ -49,6 +44,35 @@ func (x *lexicon) find(text string) []Match {
 	}
 	sort.SliceStable(out, func(i, j int) bool { return out[i].Score > out[j].Score })
 	return out
+}
+
+// read holds the words against the names, with the words that say a state taken
+// off and with them in their place, and returns the state.
+func (x *lexicon) read(words []string, index string, slips int, keep func(int, Match)) string {
+	folded, more := x.foldSlips(words, true)
+	slips += more
+	bare, state := x.split(folded, x.states)
+	if strings.Contains(state, " ") {
+		state = "" // both said: it is about the change from one to the other
+	}
+	x.byName(bare, slips, state, index, keep)
+	if len(bare) != len(folded) {
+		x.byName(folded, slips, "", index, keep)
+	}
+	return state
+}
+
+// letters puts the words for letters that stand beside other words.
+func (x *lexicon) letters(raw, words []string) (out []string, any bool) {
+	for i, r := range raw {
+		if w, ok := x.topic.Words.Letters[r]; ok {
+			out = append(out, strings.Fields(w)...)
+			any = true
+			continue
+		}
+		out = append(out, words[i])
+	}
+	return out, any && len(raw) > 1
 }
 
 // bySymbol matches a phrase that is one symbol, with words beside it that say a
@@ -76,12 +100,16 @@ func (x *lexicon) bySymbol(raw []string, state string, keep func(int, Match)) {
 	}
 	index := indexOf(raw)
 	try := func(s, index string, score float64) {
+		weight := 1.0
+		if x.isProduct(s) {
+			weight = 0.65 // LB is length times breadth to most, and lost buoyancy to some
+		}
 		for _, q := range x.exact[s] {
-			keep(q, x.stated(q, state, index, score))
+			keep(q, x.stated(q, state, index, score*weight))
 		}
 		if letters(s) > 1 {
 			for _, q := range x.folded[strings.ToLower(s)] {
-				keep(q, x.stated(q, state, index, score*0.96))
+				keep(q, x.stated(q, state, index, score*0.96*weight))
 			}
 		}
 	}
@@ -97,6 +125,19 @@ func (x *lexicon) bySymbol(raw []string, state string, keep func(int, Match)) {
 	} else if index != "" {
 		try(symbol, index, 1)
 	}
+}
+
+// isProduct reports whether a symbol reads as two symbols of givens side by side.
+func (x *lexicon) isProduct(s string) bool {
+	if len(s) != 2 {
+		return false
+	}
+	for i := range s {
+		if !slices.ContainsFunc(x.exact[s[i:i+1]], func(q int) bool { return x.topic.Quantities[q].Given }) {
+			return false
+		}
+	}
+	return true
 }
 
 // stateWord reports whether the word at i belongs to a phrase that says a state.

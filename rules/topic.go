@@ -200,6 +200,7 @@ type Axis struct {
 // Words is the vocabulary for reading labels.
 type Words struct {
 	Synonyms map[string]string   // word or phrase → what it is folded to, lower case
+	Letters  map[string]string   // letters, case kept, that stand for a word beside other words ("l of compartment")
 	Ignore   []string            // words that carry nothing ("the", "value")
 	Prose    []string            // ordinary words that are never a symbol or a slip of the keyboard ("it", "is")
 	States   map[string][]string // state → words and phrases that say it ("bilged": new, final, after bilging)
