@@ -104,6 +104,9 @@ func (m *run) statedAs(w *written, slot int) []target {
 		}
 		return t
 	}
+	if slot < 0 {
+		return []target{mk(1)}
+	}
 	if w.unit != nil {
 		qu := m.units[slot]
 		if qu != nil && qu.Dim == w.unit.Dim && w.unit.Factor > 0 {

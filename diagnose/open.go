@@ -87,7 +87,7 @@ func (m *run) assessUnplaced(st *state, p *prepared) outcome {
 			return o
 		}
 		if x, ok := sd.alts[0].literal(); ok {
-			o.loc = m.localOf(st, p, sd, solver.Point(x))
+			o.loc = m.localOf(st, p, solver.Point(x))
 		}
 		return o
 	}
@@ -95,7 +95,7 @@ func (m *run) assessUnplaced(st *state, p *prepared) outcome {
 		ex := m.rowSlip(p, k, want)
 		o.verdict, o.charges, o.cost = Faulty, ex.charges, ex.cost
 		o.bad, o.tainted = k, true
-		o.loc = m.localOf(st, p, &p.sides[k], solver.Point(p.result.value))
+		o.loc = m.localOf(st, p, solver.Point(p.result.value))
 		o.loc.tainted = true
 		return o
 	}
@@ -106,7 +106,7 @@ func (m *run) assessUnplaced(st *state, p *prepared) outcome {
 		if iv.Width() > 4*p.result.ulp {
 			iv = solver.Point(p.result.value)
 		}
-		o.loc = m.localOf(st, p, sd, iv)
+		o.loc = m.localOf(st, p, iv)
 		return o
 	}
 	if _, lit := sd.alts[0].literal(); !lit {
@@ -120,7 +120,7 @@ func (m *run) assessUnplaced(st *state, p *prepared) outcome {
 	o.expected = x
 	o.bad = len(p.sides) - 1
 	o.tainted = true
-	o.loc = m.localOf(st, p, sd, solver.Point(p.result.value))
+	o.loc = m.localOf(st, p, solver.Point(p.result.value))
 	o.loc.tainted = true
 	return o
 }
@@ -223,25 +223,28 @@ func (m *run) arithmeticOf(st *state, p *prepared, x float64) explanation {
 
 // localOf keeps an unplaced figure for later steps, with the fingerprint of its
 // cheapest reading.
-func (m *run) localOf(st *state, p *prepared, sd *side, iv solver.Interval) *local {
+func (m *run) localOf(st *state, p *prepared, iv solver.Interval) *local {
 	l := &local{step: p.index, label: p.label, value: iv, vec: constant(iv.Mid())}
 	best := math.Inf(1)
-	for i := range sd.alts {
-		if sd.alts[i].kind == meant {
-			continue
+	for k := range p.sides {
+		for i := range p.sides[k].alts {
+			f := &p.sides[k].alts[i]
+			if f.kind == meant {
+				continue
+			}
+			m.lift(st, f, -1, false, func(r *reading) bool {
+				c := r.cost + 2*float64(r.opaque)
+				if c >= best {
+					return true
+				}
+				if rv := r.value(); !rv.IsVoid() && !rv.Holds(iv.Mid(), 0.02*math.Abs(iv.Mid())) {
+					return true
+				}
+				best = c
+				l.vec, l.held, l.tainted, l.known = r.full(), r.held, r.tainted, r.opaque == 0 && !r.held.Empty()
+				return true
+			})
 		}
-		m.lift(st, &sd.alts[i], -1, false, func(r *reading) bool {
-			c := r.cost + 2*float64(r.opaque)
-			if c >= best {
-				return true
-			}
-			if rv := r.value(); !rv.IsVoid() && !rv.Holds(iv.Mid(), 0.02*math.Abs(iv.Mid())) {
-				return true
-			}
-			best = c
-			l.vec, l.held, l.tainted, l.known = r.full(), r.held, r.tainted, r.opaque == 0 && !r.held.Empty()
-			return true
-		})
 	}
 	if !l.known {
 		l.vec = constant(iv.Mid())

@@ -233,6 +233,11 @@ func (m *run) place(st *state, p *prepared) ([]placement, float64) {
 			extra = 0.6
 		}
 		m.unlabelled(st, p, extra, heading, digit, put)
+		for slot, c := range m.byNear(st, p) {
+			pl := placement{slot: slot, cost: extra + c}
+			m.stateCost(st, &pl, m.topic.StateOf(p.label), heading, digit)
+			put(pl)
+		}
 	}
 	if p.step.Table > 0 {
 		// a row whose other cell is known tells what this one is
@@ -487,6 +492,30 @@ func (m *run) byForm(st *state, p *prepared) map[int]float64 {
 			})
 		}
 	}
+	return out
+}
+
+// byNear finds the quantities not stated yet whose figure the step's comes
+// close to, where it is worked out and must stand for something.
+func (m *run) byNear(st *state, p *prepared) map[int]float64 {
+	out := map[int]float64{}
+	w := p.result
+	if w == nil || w.digits < 3 || m.lastWorking(p) < 0 {
+		return out
+	}
+	d := st.env.Derive()
+	m.onWay.Each(func(slot int) {
+		if st.env.Has().Has(slot) || m.model.Given.Has(slot) || w.unit != nil && !m.unitFits(w.unit, slot) {
+			return
+		}
+		for _, t := range m.statedAs(w, slot)[:1] {
+			for _, f := range d.Derived(slot) {
+				if x := math.Abs(f.Mid()); x > 0 && math.Abs(math.Abs(t.value)-x) <= 0.1*x {
+					out[slot] = 1.4 + 4*math.Abs(math.Abs(t.value)-x)/x
+				}
+			}
+		}
+	})
 	return out
 }
 

@@ -120,6 +120,14 @@ type known struct {
 type valueTable struct {
 	all  []known
 	base []int // indices of those that forms are built from
+	seen map[candidateKey][]known
+}
+
+// candidateKey keeps what a number may stand for while the state lasts.
+type candidateKey struct {
+	num    *parse.Num
+	target int
+	slips  bool
 }
 
 const (
@@ -285,8 +293,21 @@ func (m *run) candidates(st *state, l *leaf, target int, slips bool) []known {
 	if l.num == nil {
 		return m.named(st, l, target)
 	}
-	n := l.num.Value
 	t := m.values(st)
+	key := candidateKey{l.num, target, slips}
+	if out, ok := t.seen[key]; ok {
+		return out
+	}
+	out := m.numbers(t, l, target, slips)
+	if t.seen == nil {
+		t.seen = map[candidateKey][]known{}
+	}
+	t.seen[key] = out
+	return out
+}
+
+func (m *run) numbers(t *valueTable, l *leaf, target int, slips bool) []known {
+	n := l.num.Value
 	var out []known
 	direct := false
 	for i := range t.all {

@@ -19,6 +19,7 @@ type Apart struct {
 	Rows  []*Row  // in the catalogue's order
 
 	slots []int // of Asked
+	chain *chain
 }
 
 // Asked is one answer that a part asks for.
@@ -78,6 +79,7 @@ func (m *Model) Apart() *Apart {
 		t.slots = append(t.slots, a.Slot)
 	}
 	c := newChain(m, asked)
+	t.chain = c
 	for i, r := range c.spoilt(nil).readings(t.slots) {
 		t.Asked[i].Right = r
 	}

@@ -3,6 +3,7 @@ package solver
 import (
 	"math"
 
+	"batten/parse"
 	"batten/rules"
 )
 
@@ -14,6 +15,7 @@ type spoilt struct {
 	m       *Model
 	changed Set // slots whose figure is not the reference's
 	codes   []*Code
+	exprs   []parse.Expr // what each code was compiled from
 
 	memo [MaxSlots]float64
 	done Set
@@ -46,11 +48,11 @@ func newChain(m *Model, answers Set) *chain {
 
 func (c *chain) spoilt(sites []*Site) *spoilt {
 	n := len(c.m.Quantities)
-	sp := &spoilt{m: c.m, codes: make([]*Code, n), in: make([]float64, n)}
+	sp := &spoilt{m: c.m, codes: make([]*Code, n), exprs: make([]parse.Expr, n), in: make([]float64, n)}
 	var wrong Set
 	for _, s := range sites {
 		wrong.Add(s.Slot)
-		sp.codes[s.Slot] = &s.Code
+		sp.codes[s.Slot], sp.exprs[s.Slot] = &s.Code, s.Formula
 	}
 	sp.changed = wrong
 	on := func(w *Way) bool {
@@ -67,7 +69,7 @@ func (c *chain) spoilt(sites []*Site) *spoilt {
 		if wrong.Has(s) || len(ways) == 0 {
 			continue
 		}
-		sp.codes[s] = &ways[0].Code
+		sp.codes[s], sp.exprs[s] = &ways[0].Code, ways[0].Formula
 		asked := c.ofAnswers.Has(s)
 		for i := range ways {
 			if i > 0 && asked && met {
@@ -75,7 +77,7 @@ func (c *chain) spoilt(sites []*Site) *spoilt {
 			}
 			if on(&ways[i]) {
 				met = met || i > 0 && asked
-				sp.codes[s] = &ways[i].Code
+				sp.codes[s], sp.exprs[s] = &ways[i].Code, ways[i].Formula
 				sp.changed.Add(s)
 				break
 			}
@@ -151,10 +153,14 @@ func roundWritten(q *rules.Quantity, v float64) float64 {
 	if v == 0 || math.IsNaN(v) || math.IsInf(v, 0) {
 		return v
 	}
-	places := float64(q.Places)
-	if p := 2 - math.Floor(math.Log10(math.Abs(v))); p > places {
-		places = p
-	}
-	scale := math.Pow(10, places)
+	scale := math.Pow(10, float64(writtenPlaces(q, v)))
 	return math.Round(v*scale) / scale
+}
+
+// writtenPlaces is how many places a figure is written to.
+func writtenPlaces(q *rules.Quantity, v float64) int {
+	if v == 0 || math.IsNaN(v) || math.IsInf(v, 0) {
+		return q.Places
+	}
+	return max(q.Places, 2-int(math.Floor(math.Log10(math.Abs(v)))))
 }

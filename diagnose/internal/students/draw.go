@@ -88,6 +88,9 @@ func tryScript(q *Question, r *rng, o Options, try int) *Draw {
 		return nil
 	}
 	d.Script = w.text()
+	if h.Comma && !tellsComma(d.Script) {
+		return nil
+	}
 	return d
 }
 
@@ -299,3 +302,24 @@ func (q *Question) defs() []*faultDef {
 	}
 	return q.faults
 }
+
+// tellsComma reports whether a script with decimal commas shows that it has
+// them: 5,385 alone might as well be five thousand.
+func tellsComma(t string) bool {
+	n := 0
+	for i := 1; i+1 < len(t); i++ {
+		if t[i] != ',' || !isDigit(t[i-1]) || !isDigit(t[i+1]) {
+			continue
+		}
+		j := i + 1
+		for j < len(t) && isDigit(t[j]) {
+			j++
+		}
+		if j-i != 4 || t[i-1] == '0' && (i < 2 || !isDigit(t[i-2])) {
+			n++
+		}
+	}
+	return n >= 2
+}
+
+func isDigit(c byte) bool { return c >= '0' && c <= '9' }

@@ -44,6 +44,7 @@ type Hand struct {
 	sideWord                 string
 	draft                    bool
 	fold                     bool
+	glued                    bool // LxB
 
 	words map[int]string // the word or symbol chosen for each quantity
 	tags  []string
@@ -107,6 +108,7 @@ func drawHand(r *rng) *Hand {
 	h.approx = r.chance(0.06)
 	h.draft = r.chance(0.3)
 	h.fold = r.chance(0.8)
+	h.glued = r.chance(0.3)
 	h.Comma = r.chance(0.06)
 	if h.Comma {
 		h.tag("decimal comma")

@@ -58,6 +58,7 @@ type Figures struct {
 	Fault    map[string]*Tally
 	Habit    map[string]*Tally
 	Confused map[string]int // "fault put in → fault named"
+	Accused  map[string]int // what right scripts were accused of
 	Worst    []*Result
 	Slowest  time.Duration
 	SlowestN int
@@ -87,13 +88,14 @@ type Result struct {
 // Measure draws n scripts from the seed and marks each.
 func Measure(n int, seed uint64, o Options) *Figures {
 	start := time.Now()
-	f := &Figures{Seed: seed, N: n, Family: map[string]*Tally{}, Kind: map[string]*Tally{}, Fault: map[string]*Tally{}, Habit: map[string]*Tally{}, Confused: map[string]int{}}
+	f := &Figures{Seed: seed, N: n, Family: map[string]*Tally{}, Kind: map[string]*Tally{}, Fault: map[string]*Tally{}, Habit: map[string]*Tally{}, Confused: map[string]int{}, Accused: map[string]int{}}
 	groups := (n + scriptsPerQuestion - 1) / scriptsPerQuestion
 	results := make([]*Result, n)
 	var wg sync.WaitGroup
 	next := make(chan int)
 	for range runtime.GOMAXPROCS(0) {
 		wg.Go(func() {
+			runtime.LockOSThread() // so that the time of one script is its own
 			for g := range next {
 				q := questionFor(seed, g*scriptsPerQuestion, o)
 				for i := g * scriptsPerQuestion; i < min(n, (g+1)*scriptsPerQuestion); i++ {
@@ -130,9 +132,9 @@ func One(n int, seed uint64, o Options) *Result {
 
 func mark(d *Draw) *Result {
 	r := &Result{Draw: d}
-	start := time.Now()
+	start := threadTime()
 	r.Report, r.Err = safely(d)
-	r.Took = time.Since(start)
+	r.Took = threadTime() - start
 	if r.Err != nil {
 		r.wrong(100, "no report: %v", r.Err)
 		return r
@@ -362,6 +364,14 @@ func (f *Figures) add(r *Result) {
 			break
 		}
 		f.Confused[shown[0].ID+" → "+named]++
+	}
+	if r.accused {
+		x := r.findings()[0]
+		q := "–"
+		if x.Quantity != nil {
+			q = *x.Quantity
+		}
+		f.Accused[x.Fault+" on "+q]++
 	}
 	if r.Bad > 0 {
 		f.Worst = append(f.Worst, r)

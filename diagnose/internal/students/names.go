@@ -154,6 +154,11 @@ func (w *writer) symbol(q int) string {
 		return ""
 	}
 	s := c.sym[w.symPick%len(c.sym)]
+	if s == "x" && strings.ContainsAny(w.hand.mul, "xX×") {
+		if s = c.sym[0]; s == "x" {
+			return ""
+		}
+	}
 	if c.id == "comp_length" || c.id == "comp_breadth" || c.id == "permeability" || c.id == "bilged_draught" {
 		s = c.sym[0]
 		if c.id == "permeability" {

@@ -43,7 +43,8 @@ func (f *Figures) WriteSummary(w io.Writer) {
 	table(w, "by kind of question", f.Kind, true)
 	table(w, "by fault (of scripts that hold it)", f.Fault, true)
 	table(w, "by way of writing", f.Habit, false)
-	f.confusion(w)
+	ranking(w, "put in → named, most often first", f.Confused)
+	ranking(w, "right scripts accused of", f.Accused)
 }
 
 // table writes tallies, worst first or by name.
@@ -72,22 +73,23 @@ func cut(s string, n int) string {
 	return s
 }
 
-func (f *Figures) confusion(w io.Writer) {
-	keys := make([]string, 0, len(f.Confused))
-	for k := range f.Confused {
+// ranking writes what was counted, most often first.
+func ranking(w io.Writer, title string, of map[string]int) {
+	keys := make([]string, 0, len(of))
+	for k := range of {
 		keys = append(keys, k)
 	}
 	sort.Strings(keys)
-	sort.SliceStable(keys, func(i, j int) bool { return f.Confused[keys[i]] > f.Confused[keys[j]] })
+	sort.SliceStable(keys, func(i, j int) bool { return of[keys[i]] > of[keys[j]] })
 	if len(keys) == 0 {
 		return
 	}
-	fmt.Fprintf(w, "\nput in → named, most often first\n")
+	fmt.Fprintf(w, "\n%s\n", title)
 	for i, k := range keys {
 		if i == 40 {
 			break
 		}
-		fmt.Fprintf(w, "%5d  %s\n", f.Confused[k], k)
+		fmt.Fprintf(w, "%5d  %s\n", of[k], k)
 	}
 }
 

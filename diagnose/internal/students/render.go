@@ -18,6 +18,7 @@ type style struct {
 	letters bool // single letters stand side by side: LB^3/12V
 	loose   bool // brackets of a divisor are left out
 	implied bool // a bracketed divisor's factors stand side by side: 12(7776)
+	base    bool // what is being written is the base of a power
 }
 
 // render writes the formula in the style.
@@ -34,7 +35,9 @@ func (st *style) render(n *node) piece {
 		x := st.render(n.x)
 		return piece{functionText(n.text, x), 5}
 	case '^':
+		st.base = true // 62 m³ would be a volume
 		x := st.render(n.x)
+		st.base = false
 		return piece{bracketed(x, 5) + st.power(n.y.text), 4}
 	}
 	if n.op == '*' {
@@ -144,8 +147,8 @@ func functionText(name string, x piece) string {
 func (w *writer) symbolic(edits map[int]edit) *style {
 	h := w.hand
 	st := &style{mul: h.mul, div: h.div, minus: h.minus, pow: h.pow, letters: h.Symbols == "letters"}
-	if st.letters {
-		st.mul = " x "
+	if st.letters || strings.EqualFold(st.mul, "x") && !h.glued {
+		st.mul = " x " // between letters hardly anybody does without the blanks
 	}
 	st.leaf = func(n *node) piece {
 		if f := w.inlined(n.q, edits); f != nil {
@@ -155,6 +158,9 @@ func (w *writer) symbolic(edits map[int]edit) *style {
 			if s := w.symbol(n.q); s != "" {
 				return piece{s, 5}
 			}
+		}
+		if st.mul == "x" {
+			st.mul = " x "
 		}
 		name := w.name(n.q, pick(h.r, "short", "short", "long"))
 		if h.Symbols == "words" && w.symbol(n.q) != "" && quants[n.q].places > 0 && w.isGiven(n.q) {
@@ -181,7 +187,7 @@ func (w *writer) inFigures(n *node, edits map[int]edit, loose bool) string {
 		if f := w.inlined(n.q, edits); f != nil {
 			return st.render(f)
 		}
-		t := w.leafFigure(n.q)
+		t := w.leafFigure(n.q, st.base)
 		if strings.HasPrefix(t, "-") || strings.HasPrefix(t, "−") {
 			return piece{t, 3}
 		}
@@ -191,14 +197,14 @@ func (w *writer) inFigures(n *node, edits map[int]edit, loose bool) string {
 }
 
 // leafFigure is the figure that stands for a quantity, with its marks.
-func (w *writer) leafFigure(q int) string {
+func (w *writer) leafFigure(q int, base bool) string {
 	h := w.hand
 	t := w.leafText(w.figures, q)
 	if quants[q].unit == "" && quants[q].id == "permeability" {
 		return h.ratio(t)
 	}
 	t = h.dress(t)
-	if h.unitsWithin {
+	if h.unitsWithin && !base {
 		t += strings.TrimRight(h.unit(quants[q].unit), " ")
 	}
 	return t

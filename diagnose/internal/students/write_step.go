@@ -160,7 +160,7 @@ func (w *writer) alone(label, result string) string {
 		return label + ": " + result
 	case h.r.chance(0.06):
 		return label + "   " + result
-	case h.r.chance(0.06):
+	case len(label) > 4 && h.r.chance(0.06):
 		return label + " " + result
 	}
 	return label + h.eq + result

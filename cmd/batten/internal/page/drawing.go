@@ -65,12 +65,13 @@ func untold(m *solver.Model, label string) string {
 
 // Size of a drawing, in its own units: letters are 13 high.
 const (
-	plotWidth = 430
-	padLeft   = 34
-	padRight  = 130
-	padTop    = 22
-	padBottom = 16
-	lineRoom  = 16 // between labels at the side
+	plotWidth = 306
+	padLeft   = 10
+	padRight  = 104
+	padTop    = 14
+	padBottom = 12
+	lineRoom  = 16 // a row of letters at the side
+	letter    = 7  // about what a letter is wide
 )
 
 // pen collects the SVG of a drawing.
@@ -109,9 +110,9 @@ func draw(id, title string, pieces []sketch.Piece) Drawing {
 	p := &pen{id: id}
 	// The shape of the thing where that can be, but never a sliver.
 	wide, tall := slices.Max(xs)-slices.Min(xs), slices.Max(ys)-slices.Min(ys)
-	p.high = 190
+	p.high = 150
 	if wide > 0 && !math.IsNaN(tall/wide) {
-		p.high = int(min(230, max(150, plotWidth*tall/wide)))
+		p.high = int(min(190, max(130, plotWidth*tall/wide)))
 	}
 	p.x, p.y = sketch.NewScale(xs, plotWidth, 6), sketch.NewScale(ys, p.high, 11)
 	width, height := padLeft+plotWidth+padRight, padTop+p.high+padBottom
@@ -159,7 +160,7 @@ func (p *pen) piece(s sketch.Piece) []sideLabel {
 		}
 		p.put(`<rect class="%s"%s x="%d" y="%d" width="%d" height="%d"/>`, class, fill, x0, y1, x1-x0, y0-y1)
 		if s.Label != "" {
-			if len([]rune(s.Label))*7 < x1-x0 {
+			if wideOf(s.Label) < x1-x0-6 {
 				p.text("l-in", "middle", (x0+x1)/2, (y0+y1)/2+4, s.Label)
 			} else {
 				// A label too long for its rectangle stands beside it.
@@ -170,13 +171,16 @@ func (p *pen) piece(s sketch.Piece) []sideLabel {
 				}
 			}
 		}
+	case s.Kind == "mark" && s.Style != "":
+		// what an area is, not a point
+		p.text("l-in", "middle", x0, y0+4, s.Label)
 	case s.Kind == "mark":
 		p.put(`<circle class="s-point" cx="%d" cy="%d" r="2.5"/>`, x0, y0)
 		switch {
 		case x0 > padLeft+plotWidth-40:
 			return []sideLabel{{y: y0, text: s.Label}}
-		case x0 < padLeft+20:
-			p.text("l-mark", "start", x0+7, y0-7, s.Label)
+		case x0 < padLeft+40:
+			p.text("l-mark", "start", x0+5, y0+17, s.Label)
 		default:
 			p.text("l-mark", "start", x0+7, y0-6, s.Label)
 		}
@@ -192,7 +196,7 @@ func (p *pen) piece(s sketch.Piece) []sideLabel {
 			break
 		}
 		if x0 == x1 {
-			p.text("l-mark", "middle", x0, min(y0, y1)-5, s.Label)
+			p.text("l-mark", "start", x0+4, min(y0, y1)+13, s.Label)
 			break
 		}
 		right := y1
@@ -204,64 +208,82 @@ func (p *pen) piece(s sketch.Piece) []sideLabel {
 	return nil
 }
 
-// measure draws a measure between two end strokes.
+// wideOf is about how wide a label is.
+func wideOf(label string) int { return letter * len([]rune(label)) }
+
+// measure draws a measure between two end strokes, open where its label stands.
 func (p *pen) measure(x0, y0, x1, y1 int, label string) {
-	p.put(`<path class="s-dimension" d="M%d %dL%d %d"/>`, x0, y0, x1, y1)
 	if x0 == x1 {
-		p.put(`<path class="s-dimension" d="M%d %dh8M%d %dh8"/>`, x0-4, y0, x0-4, y1)
+		p.put(`<path class="s-dimension" d="M%d %dL%d %dM%d %dh8M%d %dh8"/>`, x0, y0, x1, y1, x0-4, y0, x0-4, y1)
 		p.text("l-dim", "start", x0+7, (y0+y1)/2+4, label)
 		return
 	}
-	p.put(`<path class="s-dimension" d="M%d %dv8M%d %dv8"/>`, x0, y0-4, x1, y1-4)
-	if room := x1 - x0; len([]rune(label))*7 > room-8 {
+	x0, x1 = min(x0, x1), max(x0, x1)
+	middle, half := (x0+x1)/2, wideOf(label)/2+2
+	fits := x1-x0 > 2*half+12
+	switch {
+	case fits && label != "":
+		p.put(`<path class="s-dimension" d="M%d %dH%dM%d %dH%d"/>`, x0, y0, middle-half, middle+half, y0, x1)
+		p.text("l-dim", "middle", middle, y0+4, label)
+	default:
+		p.put(`<path class="s-dimension" d="M%d %dH%d"/>`, x0, y0, x1)
 		// beside a short measure, on the side where there is room
-		if x1 > padLeft+plotWidth-60 {
+		if x1+2*half > padLeft+plotWidth {
 			p.text("l-dim", "end", x0-6, y0+4, label)
 		} else {
 			p.text("l-dim", "start", x1+6, y0+4, label)
 		}
-		return
 	}
-	p.text("l-dim", "middle", (x0+x1)/2, y0+4, label)
+	p.put(`<path class="s-dimension" d="M%d %dv8M%d %dv8"/>`, x0, y0-4, x1, y1-4)
 }
 
 // beside sets labels to the right of the drawing, each by its line, none over
-// another.
+// another. One that is too long goes on below.
 func (p *pen) beside(labels []sideLabel) {
 	slices.SortStableFunc(labels, func(a, b sideLabel) int { return a.y - b.y })
-	for i := range labels {
-		labels[i].at = labels[i].y
-		if i > 0 {
-			labels[i].at = max(labels[i].at, labels[i-1].at+lineRoom)
-		}
-	}
-	// Those pushed down move half way back up, as a bundle.
+	room := func(l sideLabel) int { return lineRoom * len(l.rows()) }
+	// From the top down each takes the next free place; then a crowd moves up
+	// together by half of what it was pushed down, as far as there is room.
+	free := 6
 	for from := 0; from < len(labels); {
-		to := from + 1
-		for to < len(labels) && labels[to].at == labels[to-1].at+lineRoom {
+		to, at := from, max(free, labels[from].y)
+		top := at
+		for to < len(labels) && (to == from || labels[to].y < at) {
+			labels[to].at = at
+			at += room(labels[to])
 			to++
 		}
-		push := (labels[to-1].at - labels[to-1].y) / 2
+		up := min((labels[to-1].at-labels[to-1].y)/2, top-free)
 		for i := from; i < to; i++ {
-			labels[i].at -= push
-			if from > 0 {
-				labels[i].at = max(labels[i].at, labels[from-1].at+lineRoom*(i-from+1))
-			}
+			labels[i].at -= max(0, up)
 		}
+		free = at - max(0, up)
 		from = to
 	}
 	edge := padLeft + plotWidth
 	for _, l := range labels {
-		p.put(`<path class="s-lead" d="M%d %dL%d %d"/>`, edge+1, l.y, edge+9, l.at)
-		text := l.text
-		const room = 17
-		if first, rest, ok := strings.Cut(text, ", "); ok && len([]rune(text)) > room {
-			p.text("l-side", "start", edge+12, l.at+4, first+",")
-			p.text("l-side", "start", edge+12, l.at+4+14, rest)
-			continue
+		p.put(`<path class="s-lead" d="M%d %dL%d %d"/>`, edge+1, l.y, edge+8, l.at)
+		for i, row := range l.rows() {
+			p.text("l-side", "start", edge+11, l.at+4+(lineRoom-2)*i, row)
 		}
-		p.text("l-side", "start", edge+12, l.at+4, text)
 	}
+}
+
+// rows cuts a label for the side where it is too long for one row.
+func (l sideLabel) rows() []string {
+	var out []string
+	row := ""
+	for _, word := range strings.Fields(l.text) {
+		switch {
+		case row == "":
+			row = word
+		case wideOf(row+" "+word) > padRight-8:
+			out, row = append(out, row), word
+		default:
+			row += " " + word
+		}
+	}
+	return append(out, row)
 }
 
 // describe puts a drawing into words for who can't see it.

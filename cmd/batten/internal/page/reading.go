@@ -32,7 +32,6 @@ type Row struct {
 	Notes   []*Note
 	Changed string // a word on what changed since the last sending
 	Was     string // how the line read then
-	Part    string // the part that begins here
 	Cut     bool
 }
 
@@ -128,16 +127,11 @@ func rows(d *desk, rep *diagnose.Report, w show.Words, answer string) (out []Row
 			said[f.Line] = append(said[f.Line], f)
 		}
 	}
-	part := ""
 	for i := range rep.Lines {
 		l := &rep.Lines[i]
 		row := Row{N: l.N, From: l.From, Why: l.Why}
 		if l.Verdict != diagnose.Aside {
 			row.Verdict = string(l.Verdict)
-		}
-		if l.Part != part && l.Part != "" {
-			part = l.Part
-			row.Part = part
 		}
 		found := said[l.N]
 		delete(said, l.N)
@@ -339,8 +333,12 @@ func sheet(d *desk, rep *diagnose.Report) *Sheet {
 	}
 	out.Rows, out.Loose = rows(d, rep, w, "")
 	for _, p := range rep.Parts {
+		lost := w.Lost(p)
+		if p.Awarded == p.Available {
+			lost = "nothing"
+		}
 		out.Parts = append(out.Parts, PartRow{
-			Part: p.Part, Find: show.Capital(p.Find), Lost: w.Lost(p), Answers: answers(d.question.Topic, p),
+			Part: p.Part, Find: show.Capital(p.Find), Lost: lost, Answers: answers(d.question.Topic, p),
 			Awarded: show.Figure(p.Awarded, 2), Of: show.Figure(p.Available, 2),
 		})
 	}

@@ -75,6 +75,21 @@ func (c *Class) table(row *ClassRow) *table {
 	return t
 }
 
+// folder is what all names of the table's scripts begin with, to the last
+// stroke; "" where there is but one.
+func (t *table) folder() string {
+	if len(t.rows) < 2 {
+		return ""
+	}
+	common := t.rows[0].Script
+	for i := range t.rows {
+		for !strings.HasPrefix(t.rows[i].Script, common) {
+			common = common[:len(common)-1]
+		}
+	}
+	return common[:strings.LastIndexAny(common, `/\\`)+1]
+}
+
 // first words the first fault: its line, its grade, its id.
 func (r *ClassRow) first() string {
 	if r.Fault == "" {
@@ -126,16 +141,20 @@ func (c *Class) print(s *sheet, t *table, pen Pen) {
 	}
 	s.println(pen.strong(clip(Clean(title), Columns)))
 	s.println()
-	names, scripts := len("name"), len("marks there are")
+	folder := t.folder()
+	if folder != "" {
+		s.println(pen.faint(clip("  scripts in "+Clean(folder), Columns)))
+	}
+	names, scripts := len("name"), len("script")
 	for i := range t.rows {
 		names = max(names, min(nameRoom, Width(Clean(t.rows[i].Name))))
-		scripts = max(scripts, min(scriptRoom, Width(Clean(t.rows[i].Script))))
+		scripts = max(scripts, min(scriptRoom, Width(Clean(t.rows[i].Script[len(folder):]))))
 	}
 	// Many parts, or long names, take from the script's room first.
-	scripts = max(len("marks there are"), min(scripts, Columns-names-markRoom*len(t.parts)-40))
+	scripts = max(8, min(scripts, Columns-names-markRoom*len(t.parts)-42))
 	lead := 2 + names + 2 + scripts
 	head := pad("  "+pad("name", names)+"  script", lead)
-	of := pad(strings.Repeat(" ", names+4)+"marks there are", lead)
+	of := pad(strings.Repeat(" ", names+4)+"out of", lead)
 	for _, p := range t.parts {
 		head += padLeft("("+p.Part+")", markRoom)
 		of += padLeft(Figure(p.Available, 2), markRoom)
@@ -145,7 +164,7 @@ func (c *Class) print(s *sheet, t *table, pen Pen) {
 	grades, marker := false, false
 	for i := range t.rows {
 		r := &t.rows[i]
-		line := "  " + pad(clip(Clean(r.Name), names), names) + "  " + pad(clipLeft(Clean(r.Script), scripts), scripts)
+		line := "  " + pad(clip(Clean(r.Name), names), names) + "  " + pad(clipLeft(Clean(r.Script[len(folder):]), scripts), scripts)
 		for _, p := range r.Parts {
 			line += padLeft(Figure(p.Awarded, 2), markRoom)
 		}

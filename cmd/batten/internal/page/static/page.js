@@ -38,7 +38,7 @@
   area.addEventListener("input", () => kept.set(localStorage, key, area.value));
   const forget = document.getElementById("forget");
   if (forget) {
-    forget.append(button("Forget my answer in this browser", () => {
+    forget.append(button("Forget my answer", () => {
       area.value = "";
       kept.drop(localStorage, key);
       kept.drop(sessionStorage, "batten open " + question);
@@ -107,7 +107,8 @@
   const minutes = Number(clock.dataset.minutes);
   const words = clock.querySelector(".left-over");
   const aloud = clock.querySelector("[role=status]");
-  let began = Number(clock.dataset.began || 0);
+  const running = "batten clock " + question;
+  let began = Number(clock.dataset.began || kept.get(sessionStorage, running) || 0);
   let told = Infinity;
   let timer = 0;
   const two = (n) => String(n).padStart(2, "0");
@@ -130,33 +131,37 @@
     told = left;
   };
   const run = () => { tick(); if (told > 0) timer = setInterval(tick, 1000); };
-  if (began) run();
   // Starting and stopping need no way to the server.
   const act = clock.querySelector("button");
+  const start = (at) => {
+    began = at;
+    told = Infinity;
+    kept.set(sessionStorage, running, String(at));
+    for (const f of document.querySelectorAll("form[method=post]")) {
+      for (const i of f.querySelectorAll("input[name=began]")) i.remove();
+      const i = document.createElement("input");
+      i.type = "hidden";
+      i.name = "began";
+      i.value = String(at);
+      f.append(i);
+    }
+    act.value = "stop";
+    act.textContent = "Put the clock away";
+    run();
+  };
+  const stop = () => {
+    clearInterval(timer);
+    kept.drop(sessionStorage, running);
+    for (const i of document.querySelectorAll("input[name=began]")) i.remove();
+    words.parentElement.classList.remove("out");
+    words.textContent = minutes + " minutes, if you want them timed. Nothing is cut off when they are over.";
+    act.value = "clock";
+    act.textContent = "Start the clock";
+  };
   act.addEventListener("click", (e) => {
     e.preventDefault();
-    for (const f of document.forms) {
-      for (const i of f.querySelectorAll("input[name=began]")) i.remove();
-    }
-    clearInterval(timer);
-    words.parentElement.classList.remove("out");
-    if (act.value === "clock") {
-      began = Math.floor(Date.now() / 1000);
-      told = Infinity;
-      for (const f of document.querySelectorAll("form[method=post]")) {
-        const i = document.createElement("input");
-        i.type = "hidden";
-        i.name = "began";
-        i.value = String(began);
-        f.append(i);
-      }
-      run();
-      act.value = "stop";
-      act.textContent = "Put the clock away";
-    } else {
-      words.textContent = minutes + " minutes, if you want them timed. Nothing is cut off when they are over.";
-      act.value = "clock";
-      act.textContent = "Start the clock";
-    }
+    if (act.value === "clock") start(Math.floor(Date.now() / 1000));
+    else stop();
   });
+  if (began) start(began);
 })();
