@@ -42,8 +42,12 @@ type lexicon struct {
 	exact    map[string][]int // symbol → quantities
 	folded   map[string][]int // the same in lower case, for symbols of two letters or more
 	names    []name
-	posting  map[string][]int // word → names that hold it
+	number   map[string]int32 // words of names, numbered
+	posting  [][]int32        // number of a word → names that hold it
+	scratch  sync.Pool        // *[]bool, as long as names: which were looked at
 	senses   map[string]*Direction
+	// the first and the last state, in the order in which quantities have them
+	early, late string
 
 	cache   sync.Map // phrase → []Match
 	slipped sync.Map // word → the word it is a slip for, or ""
@@ -53,8 +57,8 @@ type lexicon struct {
 // name is one phrase for a quantity, as a bag of folded words.
 type name struct {
 	quantity int
-	words    []string // sorted
-	state    string   // the state that was taken off the words, and that a phrase must say then
+	words    []int32 // numbers of its words, sorted
+	state    string  // the state that was taken off the words, and that a phrase must say then
 }
 
 // phrases finds the longest of several phrases at a place in a list of words.
@@ -88,7 +92,7 @@ func newLexicon(t *Topic) *lexicon {
 	x := &lexicon{
 		topic: t, synonyms: phrases[[]string]{}, states: phrases[string]{}, headings: phrases[string]{},
 		ignore: set(t.Words.Ignore), prose: set(t.Words.Prose), vocab: map[string]bool{}, byLength: map[int][]string{},
-		exact: map[string][]int{}, folded: map[string][]int{}, posting: map[string][]int{}, senses: map[string]*Direction{},
+		exact: map[string][]int{}, folded: map[string][]int{}, number: map[string]int32{}, senses: map[string]*Direction{},
 	}
 	for from, to := range t.Words.Synonyms {
 		value := strings.Fields(to)
@@ -130,6 +134,16 @@ func newLexicon(t *Topic) *lexicon {
 			x.addName(i, n)
 		}
 		x.addName(i, q.Title)
+		if q.State != "" && x.early == "" {
+			x.early = q.State
+		}
+		if q.State != x.early && q.State != "" && x.late == "" {
+			x.late = q.State
+		}
+	}
+	x.scratch.New = func() any {
+		s := make([]bool, len(x.names))
+		return &s
 	}
 	for w := range x.vocab {
 		n := len([]rune(w))
@@ -145,27 +159,38 @@ func newLexicon(t *Topic) *lexicon {
 // quantity has, also with those words taken off, as a phrase's are.
 func (x *lexicon) addName(q int, text string) {
 	words := slices.DeleteFunc(x.fold(strings.Fields(plainWords(text)), false), digits)
-	x.index(name{q, words, ""})
+	x.index(q, words, "")
 	if bare, state := x.split(words, x.states); state != "" && state == x.topic.Quantities[q].State {
-		x.index(name{q, bare, state})
+		x.index(q, bare, state)
 	}
 }
 
-func (x *lexicon) index(n name) {
-	n.words = slices.Clone(n.words)
-	sort.Strings(n.words)
-	if len(n.words) == 0 {
+func (x *lexicon) index(q int, words []string, state string) {
+	if len(words) == 0 {
 		return
 	}
+	n := name{quantity: q, state: state}
+	for _, w := range words {
+		id, ok := x.number[w]
+		if !ok {
+			id = int32(len(x.posting))
+			x.number[w] = id
+			x.vocab[w] = true
+			x.posting = append(x.posting, nil)
+		}
+		n.words = append(n.words, id)
+	}
+	slices.Sort(n.words)
 	for _, i := range x.posting[n.words[0]] {
-		if m := x.names[i]; m.quantity == n.quantity && (m.state == "" || m.state == n.state) && slices.Equal(m.words, n.words) {
+		if m := x.names[i]; m.quantity == q && (m.state == "" || m.state == state) && slices.Equal(m.words, n.words) {
 			return
 		}
 	}
 	x.names = append(x.names, n)
-	for _, w := range slices.Compact(slices.Clone(n.words)) {
-		x.vocab[w] = true
-		x.posting[w] = append(x.posting[w], len(x.names)-1)
+	for i, id := range n.words {
+		if i == 0 || n.words[i-1] != id {
+			x.posting[id] = append(x.posting[id], int32(len(x.names)-1))
+		}
 	}
 }
 

@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"cmp"
 	"slices"
 	"sort"
 	"strings"
@@ -159,32 +160,48 @@ func (x *lexicon) byName(words []string, slips int, state, index string, keep fu
 	if len(words) == 0 {
 		return
 	}
-	bag := make([]string, 0, len(words))
+	bag := make([]int32, 0, maxPhrase)
+	spare := 0 // words that stand in no name
 	for _, w := range words {
-		if !digits(w) {
-			bag = append(bag, w)
+		if digits(w) {
+			continue
+		}
+		if id, ok := x.number[w]; ok {
+			bag = append(bag, id)
+		} else {
+			spare++
 		}
 	}
-	sort.Strings(bag)
-	met := map[int]bool{}
+	slices.Sort(bag)
+	seen := x.scratch.Get().(*[]bool)
+	defer x.scratch.Put(seen)
 	for _, w := range bag {
-		for _, n := range x.posting[w] {
-			if met[n] {
+		for _, i := range x.posting[w] {
+			if (*seen)[i] {
 				continue
 			}
-			met[n] = true
-			shared := common(bag, x.names[n].words)
-			spare := len(bag) - shared
-			score := float64(shared) / float64(len(x.names[n].words)) * float64(shared) / (float64(shared) + 0.7*float64(spare))
-			if s := x.names[n].state; s != "" && s != state {
+			(*seen)[i] = true
+			n := &x.names[i]
+			shared := common(bag, n.words)
+			over := len(bag) + spare - shared
+			score := float64(shared) / float64(len(n.words)) * float64(shared) / (float64(shared) + 0.7*float64(over))
+			if score < leastScore {
+				continue
+			}
+			if n.state != "" && n.state != state {
 				score *= 0.6
 			}
 			for range slips {
 				score *= 0.95
 			}
-			m := x.stated(x.names[n].quantity, state, index, score)
-			m.spare = spare
-			keep(x.names[n].quantity, m)
+			m := x.stated(n.quantity, state, index, score)
+			m.spare = over
+			keep(n.quantity, m)
+		}
+	}
+	for _, w := range bag {
+		for _, i := range x.posting[w] {
+			(*seen)[i] = false
 		}
 	}
 }
@@ -194,7 +211,7 @@ func (x *lexicon) byName(words []string, slips int, state, index string, keep fu
 // some number the states 0 and 1, others 1 and 2.
 func (x *lexicon) stated(q int, state, index string, score float64) Match {
 	own := x.topic.Quantities[q].State
-	first, last := x.ends()
+	first, last := x.early, x.late
 	switch {
 	case state != "" && own == "":
 		score *= 0.93
@@ -218,24 +235,8 @@ func (x *lexicon) stated(q int, state, index string, score float64) Match {
 	return Match{Score: score, State: state}
 }
 
-// ends are the first and the last state, in the order in which the topic's
-// quantities have them.
-func (x *lexicon) ends() (first, last string) {
-	for _, q := range x.topic.Quantities {
-		if q.State != "" {
-			if first == "" {
-				first = q.State
-			}
-			if q.State != first {
-				return first, q.State
-			}
-		}
-	}
-	return first, ""
-}
-
 // common counts the words that two sorted bags share.
-func common(a, b []string) int {
+func common[T cmp.Ordered](a, b []T) int {
 	n, i, j := 0, 0, 0
 	for i < len(a) && j < len(b) {
 		switch {
