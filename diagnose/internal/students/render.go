@@ -162,6 +162,9 @@ func (w *writer) symbolic(edits map[int]edit) *style {
 		if st.mul == "x" {
 			st.mul = " x "
 		}
+		if st.minus == "-" { // full vol-lost vol: nobody could read that
+			st.minus = " - "
+		}
 		name := w.name(n.q, pick(h.r, "short", "short", "long"))
 		if h.Symbols == "words" && w.symbol(n.q) != "" && quants[n.q].places > 0 && w.isGiven(n.q) {
 			name = w.symbol(n.q)
