@@ -334,7 +334,7 @@ func (g *graded) senseOf(i, slot int) (*rules.Sense, bool) {
 	}
 	if m.bySign[slot] {
 		w := p.result
-		if w != nil && (w.value < 0 || strings.HasPrefix(strings.TrimSpace(w.text), "+")) {
+		if w != nil && (w.value < 0 || g.plus(w)) {
 			for _, s := range dir.Senses {
 				if s.Sign < 0 && w.value < 0 || s.Sign > 0 && w.value > 0 {
 					return s, true
@@ -348,6 +348,23 @@ func (g *graded) senseOf(i, slot int) (*rules.Sense, bool) {
 		}
 	}
 	return nil, false
+}
+
+// plus reports whether the student wrote a plus before the figure.
+func (g *graded) plus(w *written) bool {
+	if w.at.Line < 1 || w.at.Line > len(g.script.Lines) {
+		return false
+	}
+	r := []rune(g.script.Lines[w.at.Line-1].Text)
+	for i := w.at.From - 1; i >= 0 && i >= w.at.From-4; i-- {
+		if i < len(r) && (r[i] == '+' || r[i] == '＋') {
+			return true
+		}
+		if i < w.at.From-1 && i < len(r) && r[i] != ' ' {
+			return false
+		}
+	}
+	return false
 }
 
 func (m *run) direction(slot int) *rules.Direction {

@@ -188,7 +188,7 @@ func NewModel(q *Question) (*Model, error) {
 	m.drawWorlds(ev)
 	m.Sites = make([][]*Site, len(m.Quantities))
 	ref := m.eval() // one for all sites: there are hundreds
-	for _, f := range t.Faults {
+	for _, f := range append(append([]*rules.Fault(nil), t.Faults...), t.Generic...) {
 		for _, st := range f.Sites {
 			s, ok := m.slot[st.Quantity]
 			if !ok {

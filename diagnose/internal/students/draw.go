@@ -80,6 +80,7 @@ func tryScript(q *Question, r *rng, o Options, try int) *Draw {
 		}
 		if c.cut {
 			p.cut(w, c)
+			h.summary = "nothing"
 		}
 	}
 	w.write()

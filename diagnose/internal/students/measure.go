@@ -229,7 +229,7 @@ func (r *Result) expected(x *diagnose.Finding) bool {
 		return true
 	}
 	for i := range t.Faults {
-		if f := &t.Faults[i]; f.Line == x.Line {
+		if f := &t.Faults[i]; f.On(x.Line) {
 			return true
 		}
 	}
@@ -245,17 +245,17 @@ func (r *Result) judgeFaults(found []*diagnose.Finding, shown []*TrueFault) {
 	switch {
 	case top == nil:
 		r.wrong(6, "nothing found; line %d holds %s", first.Line, first.ID)
-	case top.Line != first.Line:
+	case !first.On(top.Line):
 		r.wrong(6, "first fault on line %d (%s), should be line %d (%s)", top.Line, top.Fault, first.Line, first.ID)
 	default:
 		r.line = true
 	}
 	for _, x := range found {
-		if x.Line != first.Line {
+		if !first.On(x.Line) {
 			continue
 		}
 		for _, f := range shown {
-			if f.Line == first.Line && names(x, f) {
+			if f.On(x.Line) && names(x, f) {
 				r.tied = true
 				if x.Fault == f.ID {
 					r.named = true
@@ -270,7 +270,7 @@ func (r *Result) judgeFaults(found []*diagnose.Finding, shown []*TrueFault) {
 		n := 0
 		for _, f := range shown {
 			for _, x := range found {
-				if x.Line == f.Line && names(x, f) {
+				if f.On(x.Line) && names(x, f) {
 					n++
 					break
 				}
@@ -358,7 +358,7 @@ func (f *Figures) add(r *Result) {
 		named := "nothing"
 		for _, x := range r.findings() {
 			named = x.Fault
-			if x.Line != shown[0].Line {
+			if !shown[0].On(x.Line) {
 				named += " (elsewhere)"
 			}
 			break

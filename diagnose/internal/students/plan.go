@@ -361,3 +361,16 @@ func (p *plan) tainted(edits map[int]edit) []bool {
 	}
 	return out
 }
+
+// uses reports whether the formula of step j, with what is unwritten in it,
+// holds the figure of step i.
+func (p *plan) uses(j, i int) bool {
+	found := false
+	p.steps[j].way.each(func(q int) {
+		k := p.at[q]
+		if k == i || k >= 0 && k < j && !p.steps[k].written && p.uses(k, i) {
+			found = true
+		}
+	})
+	return found
+}

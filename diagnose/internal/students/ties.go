@@ -109,12 +109,12 @@ func alike(a, b []signature) bool {
 }
 
 // ties finds what else would have been written just as the k-th change was.
-func (d *Draw) ties(cs []*change, k int) bool {
+func (d *Draw) ties(cs []*change, k int) {
 	p, w := d.plan, d.w
 	c := cs[k]
 	f := &d.Truth.Faults[k]
-	if c.cut || c.ends != "" {
-		return true
+	if f.Hidden || c.cut || c.ends != "" {
+		return
 	}
 	var others []*change
 	for j, o := range cs {
@@ -127,7 +127,7 @@ func (d *Draw) ties(cs []*change, k int) bool {
 	base := p.work(rest)
 	if alike(mine, d.signatures(rest, base, nil)) {
 		f.Hidden = true
-		return true
+		return
 	}
 	var named []string
 	for _, a := range p.changesOf(d.Question.defs()) {
@@ -162,12 +162,12 @@ func (d *Draw) ties(cs []*change, k int) bool {
 		f.ID, f.Ties = named[0], named[1:]
 		c.fault, c.severity = f.ID, severityOf(f.ID)
 		f.Severity = c.severity
-		return true
+		return
 	}
 	f.Ties = named
 	if !f.Shown {
 		now, was := w.figures.text[i], base.text[i]
-		if isTransposed(now, was) && c.fault != "digits-transposed" {
+		if isTransposed(now, was) && !c.generic && c.fault != "digits-transposed" {
 			f.Ties = append(f.Ties, "digits-transposed")
 		}
 		if isShift(w.figures.full[i], base.full[i]) && c.fault != "decimal-point-shifted" {
@@ -180,7 +180,6 @@ func (d *Draw) ties(cs []*change, k int) bool {
 	if c.fault == "wrong-operand" || c.fault == "does-not-follow" {
 		f.Ties = append(f.Ties, d.miscopyTies(c, i)...)
 	}
-	return true
 }
 
 // miscopyTies: an operand that differs from the right one by a digit may as

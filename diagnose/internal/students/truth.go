@@ -21,6 +21,10 @@ type TrueFault struct {
 	ID       string
 	Severity string
 	Line     int
+	// Else are the lines on which a reader may as well see it: where the name
+	// of the wrong step says too little to tell it from a right one of another
+	// kind, the fault can be put where that figure is then used.
+	Else     []int
 	Part     int
 	Quantity string
 	Ties     []string // other faults that would have been written just so
@@ -28,6 +32,9 @@ type TrueFault struct {
 	Shown    bool     // formula or figures show it, not the result alone
 	again    bool
 }
+
+// On reports whether a line is the fault's.
+func (f *TrueFault) On(line int) bool { return line == f.Line || slices.Contains(f.Else, line) }
 
 // Names reports whether an id is the fault's, or one of its stated ties.
 func (f *TrueFault) Names(id string) bool { return id == f.ID || slices.Contains(f.Ties, id) }
@@ -40,7 +47,7 @@ func (d *Draw) tell(cs []*change) bool {
 	rootOf := map[int]int{}
 	for k, c := range cs {
 		f := TrueFault{ID: c.fault, Severity: c.severity}
-		i := p.root(c)
+		i := d.visible(cs, k)
 		if c.cut {
 			f.Part = len(d.Question.parts) - 1
 			f.Line = w.partEnd[f.Part]
@@ -57,10 +64,19 @@ func (d *Draw) tell(cs []*change) bool {
 			d.Truth.Faults = append(d.Truth.Faults, f)
 			continue
 		}
-		if w.drop[i] {
+		if i < 0 { // rounding hides it in every line that might show it
+			f.Hidden = true
+			i = p.root(c)
+		}
+		if i < 0 || w.drop[i] {
 			return false
 		}
-		rootOf[i] = k
+		if _, taken := rootOf[i]; taken {
+			return false
+		}
+		if !f.Hidden {
+			rootOf[i] = k
+		}
 		f.Part = p.steps[i].part
 		f.Quantity = quants[p.steps[i].q].contract()
 		f.Line, f.Shown = d.lineOf(c, i)
@@ -69,12 +85,16 @@ func (d *Draw) tell(cs []*change) bool {
 		}
 		d.Truth.Faults = append(d.Truth.Faults, f)
 	}
-	d.lines(cs, right, rootOf)
 	for k := range cs {
-		if !d.ties(cs, k) {
-			return false
+		d.ties(cs, k)
+		d.elsewhere(cs, k, rootOf)
+	}
+	for i, k := range rootOf {
+		if d.Truth.Faults[k].Hidden {
+			delete(rootOf, i)
 		}
 	}
+	d.lines(cs, right, rootOf)
 	// of a script with a hidden fault only the rest can be asked
 	d.marks(cs)
 	slices.SortStableFunc(d.Truth.Faults, func(a, b TrueFault) int { return a.Line - b.Line })
@@ -173,6 +193,12 @@ func (d *Draw) lines(cs []*change, right *worked, rootOf map[int]int) {
 			continue
 		}
 		bad := d.Truth.Faults[k].Line
+		if len(d.Truth.Faults[k].Else) > 0 {
+			for _, n := range distinct(at.symbols, at.figures, at.result) {
+				set(n, okFaulty|okHolds|okFollows)
+			}
+			continue
+		}
 		for _, n := range distinct(at.symbols, at.figures, at.result, at.again) {
 			switch {
 			case n == bad:
@@ -193,7 +219,86 @@ func (d *Draw) lines(cs []*change, right *worked, rootOf map[int]int) {
 			}
 		}
 	}
+	for k := range d.Truth.Faults {
+		for _, n := range d.Truth.Faults[k].Else {
+			w.lines[n-1].ok |= okFaulty
+		}
+	}
 	d.Truth.Lines = w.lines
+}
+
+// visible is the written step in which a change first leaves a trace: where
+// only the result stands, it must differ by more than its last place.
+func (d *Draw) visible(cs []*change, k int) int {
+	p, w, c := d.plan, d.w, cs[k]
+	if c.cut {
+		return -1
+	}
+	if c.ends != "" {
+		return p.root(c)
+	}
+	var others []*change
+	for j, o := range cs {
+		if j != k {
+			others = append(others, o)
+		}
+	}
+	base := p.work(merged(others))
+	touched := p.touched(c.edits)
+	for i, s := range p.steps {
+		if !s.written || w.drop[i] || !touched[i] {
+			continue
+		}
+		if line, shown := d.lineOf(c, i); line > 0 && shown {
+			return i
+		}
+		ulp := math.Pow(10, -float64(decimals(w.figures.text[i])))
+		if math.Abs(w.figures.shown[i]-base.full[i]) > 1.01*ulp {
+			return i
+		}
+	}
+	return -1
+}
+
+// elsewhere notes the other lines on which a fault may be seen.
+func (d *Draw) elsewhere(cs []*change, k int, rootOf map[int]int) {
+	p, w, f := d.plan, d.w, &d.Truth.Faults[k]
+	if f.Hidden || cs[k].cut || cs[k].ends != "" {
+		return
+	}
+	i := -1
+	for j, x := range rootOf {
+		if x == k {
+			i = j
+		}
+	}
+	if i < 0 || !w.weak[i] || p.steps[i].answer {
+		return
+	}
+	m := d.Question.Marker.Model()
+	ulp := math.Pow(10, -float64(decimals(w.figures.text[i])))
+	like := false
+	for q := range quants {
+		if q == p.steps[i].q || quants[q].unit != quants[p.steps[i].q].unit {
+			continue
+		}
+		v, ok := m.Value(quants[q].id)
+		if ok && math.Abs(v-w.figures.full[i]) <= 0.5*ulp {
+			like = true
+		}
+	}
+	if !like {
+		return
+	}
+	for j := i + 1; j < len(p.steps); j++ {
+		s := p.steps[j]
+		if !s.written || w.drop[j] || !p.uses(j, i) {
+			continue
+		}
+		f.Else = distinct(w.at2[j].symbols, w.at2[j].figures, w.at2[j].result)
+		f.Ties = append(f.Ties, "wrong-operand")
+		return
+	}
 }
 
 const okUnplacedFormula = accept(0)

@@ -41,6 +41,7 @@ func (w *writer) step(i int) {
 	if label == "" && symbols != "" && figures != "" {
 		symbols = ""
 	}
+	w.weak[i] = len([]rune(strings.TrimRight(label, "12'₁₂"))) <= 2
 	at := &w.at2[i]
 	if w.asSentence(i, label, symbols, figures, result+tail) {
 		return
@@ -48,7 +49,7 @@ func (w *writer) step(i int) {
 	eq := h.equals
 	last := eq()
 	if h.approx && h.r.chance(0.4) {
-		last = pick(h.r, " ≈ ", " ~ ")
+		last = pick(h.r, " ≈ ", " ≈ ", " ≈ ", " ~ ")
 	}
 	var sides []string
 	if symbols != "" {

@@ -37,6 +37,7 @@ type writer struct {
 	at2     []places // per step
 	partEnd []int    // last line of working per part
 	drop    map[int]bool
+	weak    map[int]bool // steps whose name says little: none, or a letter
 
 	before, after string
 	symPick       int
@@ -50,7 +51,7 @@ type writer struct {
 }
 
 func newWriter(p *plan) *writer {
-	w := &writer{plan: p, ends: map[int]string{}, force: map[int]bool{}, right: map[int]bool{}, drop: map[int]bool{}, marked: -1}
+	w := &writer{plan: p, ends: map[int]string{}, force: map[int]bool{}, right: map[int]bool{}, drop: map[int]bool{}, weak: map[int]bool{}, marked: -1}
 	w.symPick = p.hand.r.IntN(6)
 	return w
 }
