@@ -198,6 +198,16 @@ func Inseparable(t *solver.Apart) []string {
 			out = append(out, name(r)+" gives the right answers here, within rounding.")
 		}
 	}
+	said := map[string]bool{}
+	for _, a := range t.Asked {
+		for _, d := range t.Model.Topic.Directions {
+			if d.ID != a.Quantity.Direction || d.Missing == "" || said[d.ID] {
+				continue
+			}
+			said[d.ID] = true
+			out = append(out, fmt.Sprintf("%s and %s leave the figure of %s as it is: look at the word or the sign.", d.Missing, d.Reversed, a.Quantity.Title))
+		}
+	}
 	for _, r := range t.Rows {
 		var now, ever []string
 		for _, o := range r.Same {
