@@ -40,6 +40,9 @@ func (m *run) lift(st *state, f *form, target int, slips bool, visit func(*readi
 		if len(lists[i]) == 0 {
 			return
 		}
+		if m.trim > 0 && len(lists[i]) > m.trim {
+			lists[i] = lists[i][:m.trim]
+		}
 		total *= len(lists[i])
 		if total > 1<<30 {
 			total = 1 << 30
@@ -47,7 +50,11 @@ func (m *run) lift(st *state, f *form, target int, slips bool, visit func(*readi
 	}
 	// The same number twice in one expression may stand for two things, but where
 	// there are too many readings the dearest go first.
-	for total > maxReadings {
+	most := maxReadings
+	if m.left <= 0 {
+		most = 120
+	}
+	for total > most {
 		worst, at := -1.0, -1
 		for i, l := range lists {
 			if k := len(l) - 1; k > 0 && l[k].cost > worst {

@@ -55,11 +55,12 @@ type siteAt struct {
 type run struct {
 	*Marker
 	left    int
+	trim    int  // how many meanings of each operand are tried, 0: all
 	shallow bool // another reading of the step already holds: look for the plain explanations only
 }
 
 // searchBudget bounds the work on one script, in readings or the like.
-const searchBudget = 400000
+const searchBudget = 120000
 
 func (m *run) budget(n int) { m.left -= n }
 

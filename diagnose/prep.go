@@ -182,7 +182,12 @@ func smallConstant(n *parse.Num) bool {
 func compileForm(e parse.Expr, k formKind) (form, bool) {
 	f := form{expr: e, kind: k}
 	index := map[parse.Expr]int{}
+	powers := map[parse.Expr]bool{}
+	exponents(e, powers)
 	code, err := solver.Compile(e, func(l parse.Expr) (int, bool) {
+		if powers[l] {
+			return 0, false // a power is a power, never a quantity
+		}
 		if i, ok := index[l]; ok {
 			return i, true
 		}
@@ -204,13 +209,31 @@ func compileForm(e parse.Expr, k formKind) (form, bool) {
 	return f, true
 }
 
+// exponents marks the numbers that stand as powers.
+func exponents(e parse.Expr, out map[parse.Expr]bool) {
+	switch e := e.(type) {
+	case *parse.Group:
+		exponents(e.X, out)
+	case *parse.Neg:
+		exponents(e.X, out)
+	case *parse.Call:
+		for _, a := range e.Args {
+			exponents(a, out)
+		}
+	case *parse.Binary:
+		exponents(e.X, out)
+		if n, _, ok := parse.Bare(e.Y); e.Op == '^' && ok {
+			out[n] = true
+			return
+		}
+		exponents(e.Y, out)
+	}
+}
+
 func writtenOf(n *parse.Num, v float64) written {
 	w := written{value: v, unit: n.Unit, percent: n.Percent, text: n.Text, at: n.At}
 	places := n.Places
 	w.ulp = math.Pow(10, -float64(places))
-	if n.Percent {
-		w.ulp /= 100
-	}
 	lead := false
 	for _, r := range n.Text {
 		if r >= '0' && r <= '9' {

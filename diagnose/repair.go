@@ -321,6 +321,9 @@ func (r *repairer) nodes() []node {
 			return walk(e.X)
 		case *parse.Num, *parse.Name:
 			i, ok := leaf[e.Span()]
+			if n, isNum := e.(*parse.Num); !ok && isNum {
+				return add(node{e: e, v: constant(n.Value), x: -1, y: -1, leaf: true, at: n.At})
+			}
 			if !ok {
 				bad = true
 				return add(node{e: e, x: -1, y: -1})
