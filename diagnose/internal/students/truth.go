@@ -272,14 +272,17 @@ func (d *Draw) elsewhere(cs []*change, k int, rootOf map[int]int) {
 			i = j
 		}
 	}
-	if i < 0 || !w.weak[i] || p.steps[i].answer {
+	if i < 0 || p.steps[i].answer || !w.weak[i] && !w.vague[i] {
 		return
 	}
 	m := d.Question.Marker.Model()
 	ulp := math.Pow(10, -float64(decimals(w.figures.text[i])))
 	like := false
 	for q := range quants {
-		if q == p.steps[i].q || quants[q].unit != quants[p.steps[i].q].unit {
+		if q == p.steps[i].q || w.hand.Units == "everywhere" && quants[q].unit != quants[p.steps[i].q].unit {
+			continue
+		}
+		if !w.weak[i] && quants[q].id != "lost_mass" {
 			continue
 		}
 		v, ok := m.Value(quants[q].id)

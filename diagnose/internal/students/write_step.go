@@ -42,6 +42,8 @@ func (w *writer) step(i int) {
 		symbols = ""
 	}
 	w.weak[i] = len([]rune(strings.TrimRight(label, "12'₁₂"))) <= 2
+	low := strings.ToLower(label)
+	w.vague[i] = quants[s.q].id == "lost_volume" && !strings.Contains(low, "vol")
 	at := &w.at2[i]
 	if w.asSentence(i, label, symbols, figures, result+tail) {
 		return

@@ -38,6 +38,7 @@ type writer struct {
 	partEnd []int    // last line of working per part
 	drop    map[int]bool
 	weak    map[int]bool // steps whose name says little: none, or a letter
+	vague   map[int]bool // lost buoyancy: a volume or a mass
 
 	before, after string
 	symPick       int
@@ -51,7 +52,7 @@ type writer struct {
 }
 
 func newWriter(p *plan) *writer {
-	w := &writer{plan: p, ends: map[int]string{}, force: map[int]bool{}, right: map[int]bool{}, drop: map[int]bool{}, weak: map[int]bool{}, marked: -1}
+	w := &writer{plan: p, ends: map[int]string{}, force: map[int]bool{}, right: map[int]bool{}, drop: map[int]bool{}, weak: map[int]bool{}, vague: map[int]bool{}, marked: -1}
 	w.symPick = p.hand.r.IntN(6)
 	return w
 }
