@@ -43,6 +43,7 @@ func (m *run) assessWrong(st *state, p *prepared, slot int, figs []solver.Figure
 			x := t
 			x.value = base.keep.Mid()
 			base.keep = keepRange(x, solver.Interval{Lo: given.iv.Lo * t.scale, Hi: given.iv.Hi * t.scale})
+			base.keep = base.keep.Hull(rounded(x.value, x.slack))
 			if (base.keep.Mid() < 0) != (x.value < 0) && m.bySign[slot] {
 				base.keep = solver.Interval{Lo: -base.keep.Hi, Hi: -base.keep.Lo}
 			}

@@ -102,9 +102,9 @@ func (m *run) assessUnplaced(st *state, p *prepared) outcome {
 	scales := m.scalesFor(-1, p.result)
 	v, ok := m.gives(st, sd, p.result, append(scales, 100, 0.01))
 	if ok {
-		iv := solver.Point(p.result.value).Hull(v.iv)
+		iv := rounded(p.result.value, p.result.ulp).Hull(v.iv)
 		if iv.Width() > 4*p.result.ulp {
-			iv = solver.Point(p.result.value)
+			iv = rounded(p.result.value, p.result.ulp)
 		}
 		o.loc = m.localOf(st, p, iv)
 		return o
@@ -250,6 +250,12 @@ func (m *run) localOf(st *state, p *prepared, iv solver.Interval) *local {
 		l.vec = constant(iv.Mid())
 	}
 	return l
+}
+
+// rounded is what a figure written to the unit of its last place may have
+// been before it was rounded.
+func rounded(x, ulp float64) solver.Interval {
+	return solver.Interval{Lo: x - ulp/2, Hi: x + ulp/2}
 }
 
 // balances reports whether an equation between two expressions is true of the

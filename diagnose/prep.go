@@ -85,6 +85,9 @@ func prepare(s *parse.Script) []prepared {
 			p.sides = append(p.sides, prepareSide(&st.Sides[j]))
 		}
 		p.settle()
+		if w := p.result; w != nil && w.unit == nil && !w.percent {
+			w.unit = unitInWords(p.label)
+		}
 		rest := p.splitOff()
 		p.index = len(out)
 		out = append(out, p)
@@ -94,6 +97,19 @@ func prepare(s *parse.Script) []prepared {
 		}
 	}
 	return out
+}
+
+// unitInWords finds the unit that a label gives: "Sinkage in cm", "trim (cm)".
+func unitInWords(label string) *parse.Unit {
+	f := strings.Fields(strings.NewReplacer("(", " ( ", ")", " ", "[", " ( ", "]", " ").Replace(label))
+	for i := 1; i < len(f); i++ {
+		if f[i-1] == "in" || f[i-1] == "(" {
+			if u, ok := parse.LookupUnit(f[i]); ok && i == len(f)-1 && len(f[i]) >= 2 {
+				return u
+			}
+		}
+	}
+	return nil
 }
 
 // settle takes the number that the chain ends in for its result.

@@ -3,6 +3,7 @@ package diagnose
 import (
 	"math"
 	"sort"
+	"strings"
 
 	"batten/parse"
 	"batten/rules"
@@ -74,9 +75,14 @@ type alias struct {
 }
 
 func (a *alias) find(name string) int {
-	for ; a != nil; a = a.next {
-		if a.name == name {
-			return a.slot
+	for b := a; b != nil; b = b.next {
+		if b.name == name {
+			return b.slot
+		}
+	}
+	for b := a; b != nil && len(name) > 3; b = b.next {
+		if strings.EqualFold(b.name, name) {
+			return b.slot
 		}
 	}
 	return -1
@@ -386,6 +392,9 @@ func (m *run) named(st *state, l *leaf, target int) []known {
 		s := mt.slot
 		if s == own && i > 0 {
 			continue
+		}
+		if matches[0].score >= 0.9 && mt.score < matches[0].score-0.2 {
+			break // a name that is just a quantity's own means no other
 		}
 		var held solver.Set
 		held.Add(s)
