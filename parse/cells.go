@@ -33,10 +33,11 @@ type row struct {
 
 const maxCells = 40
 
-// barCells cuts a line at its bars. Blank cells count.
-func barCells(t string) []cell {
+// barCells cuts a line at its bars. Blank cells count. framed says that a bar
+// stands before the first cell of every row.
+func barCells(t string, framed bool) []cell {
 	from, to := skipBlanks(t, 0), len(strings.TrimRight(t, " \t"))
-	if from < to && t[from] == '|' {
+	if framed && from < to && t[from] == '|' {
 		from++
 	}
 	if to > from && t[to-1] == '|' {

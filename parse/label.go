@@ -43,6 +43,12 @@ func (r *lineReader) label(ts []token) labelled {
 	if hasFunc(words) {
 		return r.labelFrom(all, lo, hi, phraseOf(words))
 	}
+	if len(words) > 1 && words[0].text == "A" {
+		// A draft: a symbol where the lexicon says so
+		if text := phraseOf(words); r.knownWhole(words, text) {
+			return r.labelFrom(all, lo, hi, text)
+		}
+	}
 	plainLo, plainHi := lo, hi
 	for plainLo < plainHi && noise[lower(all[plainLo].text)] && !symbolI(all, plainLo, plainHi) && !(all[plainLo].kind == tName && plainHi-plainLo == 1) {
 		plainLo++
@@ -66,11 +72,18 @@ func (r *lineReader) label(ts []token) labelled {
 	if text := phraseOf(withoutArticles(all[plainLo:plainHi])); r.known(text) {
 		return r.labelFrom(all, plainLo, plainHi, text)
 	}
+	if k := plainHi - plainLo; k > 3 && holdsFigure(all[plainLo:plainHi]) {
+		return r.labelFrom(all, plainLo, plainHi, phraseOf(all[plainLo:plainHi]))
+	}
 	if allGeneric(all[plainLo:plainHi]) {
 		return labelled{rest: ts}
 	}
 	if i, j, text := r.knownPart(all[plainLo:plainHi]); j > 0 {
-		return r.labelFrom(all, plainLo+i, plainLo+j, text)
+		lo, hi := extend(all, plainLo+i, plainLo+j, plainLo, plainHi)
+		if hi-lo > j-i {
+			text = phraseOf(all[lo:hi])
+		}
+		return r.labelFrom(all, lo, hi, text)
 	}
 	return r.labelFrom(all, plainLo, plainHi, phraseOf(all[plainLo:plainHi]))
 }
@@ -80,6 +93,9 @@ var pronounVerbs = set("get got have had think thought used use find found took 
 
 // symbolI reports whether the word at k is a capital I that stands for a quantity.
 func symbolI(ts []token, k, end int) bool {
+	if ts[k].text == "i" && k+1 < end && lower(ts[k+1].text) == "about" {
+		return true
+	}
 	if ts[k].text != "I" || ts[k].kind != tName {
 		return false
 	}
@@ -103,6 +119,17 @@ func (r *lineReader) knownWhole(ts []token, text string) bool {
 		}
 	}
 	return r.known(text)
+}
+
+// holdsFigure reports whether a figure stands among words, as in "space taken
+// by 1 tonne of cargo": no part of them names the whole.
+func holdsFigure(ts []token) bool {
+	for i := range ts {
+		if i+1 < len(ts) && ts[i].kind == tNumber {
+			return true
+		}
+	}
+	return false
 }
 
 // allGeneric reports whether words only announce a result: Answer, Final result.
@@ -131,6 +158,36 @@ func isMark(t *token) bool {
 		return true
 	}
 	return false
+}
+
+// extend widens the known part i to j of a label over the words beside it that
+// say more of the same thing ("solid SF", "length of intact part"), up to the
+// first joining word or verb.
+func extend(ts []token, i, j, lo, hi int) (int, int) {
+	part := func(k int) bool {
+		l := lower(ts[k].text)
+		if ts[k].kind == tNumber && len(ts[k].text) <= 2 || ts[k].kind == tUnit {
+			return true
+		}
+		return wordy(&ts[k]) && !noise[l] && !moves[l] && !states[l] && !breaks[l] && !chatter[l] && !between[l]
+	}
+	for i > lo && part(i-1) {
+		i--
+	}
+	for j < hi {
+		k := j
+		if lower(ts[k].text) == "of" {
+			k++
+			for k < hi && articles[lower(ts[k].text)] {
+				k++
+			}
+		}
+		if k >= hi || !part(k) {
+			break
+		}
+		j = k + 1
+	}
+	return i, j
 }
 
 func (r *lineReader) labelFrom(all []token, i, j int, text string) labelled {
@@ -196,10 +253,14 @@ func phraseOf(ts []token) string {
 				continue
 			}
 		}
-		if b.Len() > 0 && !hyphen && !(t.kind == tPercent) {
+		if b.Len() > 0 && !hyphen && t.kind != tPercent && !(t.split && t.glued) {
 			b.WriteByte(' ')
 		}
 		hyphen = false
+		if t.raw != "" {
+			b.WriteString(t.raw)
+			continue
+		}
 		b.WriteString(t.text)
 	}
 	return b.String()

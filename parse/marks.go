@@ -175,10 +175,14 @@ func operatorAt(t string, i int) bool {
 	}
 	switch t[i] {
 	case '+', '*', '/', '^':
-		return true
+		j := skipBlanks(t, i+1)
+		return j >= len(t) || t[j] != '='
 	case '-':
 		return i+1 < len(t) && (t[i+1] != ' ' || i > 0 && t[i-1] != ' ')
 	case 'x', 'X':
+		if j := skipBlanks(t, i+1); j < len(t) && (t[j] == '=' || t[j] == ':') {
+			return false // x = 0.288: a quantity of that name
+		}
 		return i+1 < len(t) && (t[i+1] == ' ' || isDigit(t[i+1]) || t[i+1] == '(')
 	}
 	return false

@@ -83,6 +83,11 @@ func (r *lineReader) parts(ts []token) []sideParts {
 				next = &ts[j]
 				after = next.kind
 			}
+			if k := wordedOperand(ts, i, j, before); k > 0 {
+				cur.expr = append(cur.expr, guess(ts[i:k]))
+				i = k
+				continue
+			}
 			run := r.sortRun(&cur, ts[i:j], before, next)
 			if run.breaks && after != lexer.EOF {
 				// another expression begins behind these words
@@ -99,6 +104,33 @@ func (r *lineReader) parts(ts []token) []sideParts {
 		_ = n
 	}
 	return append(out, cur)
+}
+
+// wordedOperand returns the end of an operand in words with a small figure
+// among them, as in "SF - space taken by 1 tonne of cargo", that begins at i
+// and whose first words end at j. It returns 0 where the figure is an operand
+// of its own.
+func wordedOperand(ts []token, i, j int, before lexer.TokenType) int {
+	if before != tOp && before != tOpen || j >= len(ts) || ts[j].kind != tNumber || len(ts[j].text) > 2 || !allDigits(ts[j].text) {
+		return 0
+	}
+	k := j + 1
+	if k < len(ts) && ts[k].kind == tUnit {
+		k++
+	}
+	end := k
+	for end < len(ts) && wordy(&ts[end]) {
+		end++
+	}
+	if end == k && j-i < 2 {
+		return 0
+	}
+	for m := i; m < end; m++ {
+		if !wordy(&ts[m]) && m != j && m != j+1 {
+			return 0
+		}
+	}
+	return end
 }
 
 func isProse(t *token) bool {
@@ -144,6 +176,11 @@ func (r *lineReader) sortRun(cur *sideParts, run []token, before lexer.TokenType
 	}
 	// names and words mixed, or words alone
 	words := run
+	if n, ok := r.wider(run, head, tail, opBefore || start && r.later, next); ok {
+		cur.notes = append(cur.notes, run[:n]...)
+		cur.expr = append(cur.expr, guess(run[n:]))
+		return runResult{}
+	}
 	switch {
 	case opBefore && head > 0:
 		// "x GM after bilging": the name is the operand, the words a note
@@ -215,6 +252,32 @@ func (r *lineReader) sortRun(cur *sideParts, run []token, before lexer.TokenType
 		return runResult{true, words}
 	}
 	return runResult{}
+}
+
+// wider reports whether a run of words with a name at one end is one operand:
+// "SF - solid SF", "lever from amidships x". What is named is then not the
+// bare name. n is the number of joining words in front.
+func (r *lineReader) wider(run []token, head, tail int, operandDue bool, next *token) (n int, ok bool) {
+	if !operandDue || next.kind != tOp && next.kind != tClose && (next.kind != lexer.EOF || head > 0 && r.last) || head+tail == 0 {
+		return 0, false
+	}
+	for n < len(run) && noise[lower(run[n].text)] && run[n].kind == tWord {
+		n++
+	}
+	rest := run[n:]
+	if len(rest) < 2 || len(rest) > 4 {
+		return 0, false
+	}
+	for i := range rest {
+		l := lower(rest[i].text)
+		if !wordy(&rest[i]) || chatter[l] && l != "from" || moves[l] || states[l] || breaks[l] || i == len(rest)-1 && noise[l] {
+			return 0, false
+		}
+		if rest[i].kind == tName && i > 0 && rest[i-1].kind == tName {
+			return 0, false // two names side by side are no name
+		}
+	}
+	return n, rest[0].kind != rest[len(rest)-1].kind || len(rest) > 2
 }
 
 // names decides on a run of nothing but known names.

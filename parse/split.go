@@ -121,8 +121,8 @@ func (r *lineReader) split(ts []token) []segment {
 		if kind == sepNone && i > from && !t.glued && wordy(t) && r.labelBehindResult(ts, from, i) {
 			kind, drop = sepGap, 0
 		}
-		if kind == sepNone && i > from+2 && t.is(tOp, "/") && i+3 < len(ts) && ts[i+1].kind == tName && len(ts[i+1].text) > 1 && isRel(ts[i+2].kind) && r.resultBefore(ts, from, i) {
-			kind = sepStrong // KB=2.25/BM=6.00
+		if kind == sepNone && i > from+2 && t.is(tOp, "/") && ts[i-1].kind == tUnit && i+3 < len(ts) && ts[i+1].kind == tName && len(ts[i+1].text) > 1 && isRel(ts[i+2].kind) && r.resultBefore(ts, from, i) {
+			kind = sepStrong // KB=2.25m/BM=6.00m
 		}
 		if kind == sepNone && t.gap && i > from && !isRel(t.kind) && !isRel(ts[i-1].kind) {
 			kind, drop = sepGap, 0
@@ -308,7 +308,7 @@ func (r *lineReader) rejoin(segs []segment) []segment {
 		joined := make([]token, 0, len(last.ts)+len(s.ts)+1)
 		joined = append(joined, last.ts...)
 		switch {
-		case s.sep == sepColon && cur.rel < 0 && !cur.op && f.rel != 0 && (f.figure || f.op || f.rel > 0) && (f.rel > 0 || s.ts[0].kind != tWord):
+		case s.sep == sepColon && (cur.rel < 0 && !cur.op || cur.rel > 0 && f.op) && f.rel != 0 && (f.figure || f.op || f.rel > 0) && (f.rel > 0 || s.ts[0].kind != tWord):
 			eq := s.at
 			eq.kind, eq.text = tRel, "="
 			joined = append(joined, eq)
@@ -336,7 +336,7 @@ func (r *lineReader) standsAlone(cur, f *facts, s *segment) bool {
 		return true
 	case sepColon:
 		// "Bilged: KB = 2.35": the words before the colon are a heading of the line
-		return !cur.op && cur.rel < 0 && (f.label || f.bare) || cur.complete() && f.rel >= 0 && cur.rel >= 0
+		return !cur.op && cur.rel < 0 && (f.label || f.bare) || cur.rel >= 0 && f.label
 	}
 	if !cur.complete() {
 		return s.sep == sepStrong && f.rel > 0 && s.at.text == "|"

@@ -9,8 +9,10 @@ import (
 // from line to line; one reader serves one script.
 type lineReader struct {
 	*namer
-	out  []bool
-	cell bool // a cell of a table is being read: a figure alone is a statement
+	out   []bool
+	later bool // the side at hand stands behind a "="
+	last  bool // and no other side follows
+	cell  bool // a cell of a table is being read: a figure alone is a statement
 }
 
 // reading is what a line gave.
@@ -240,7 +242,9 @@ func (r *lineReader) plan(ts []token, first bool) (ps []plan, left []token) {
 			p.words = append(p.words, p.label.rest...)
 			continue
 		}
+		r.later, r.last = k > 0 || lead, k == len(raw)-1
 		s := r.side(raw[k].ts)
+		r.later, r.last = false, true
 		if len(s.lead) > 0 {
 			if k == 0 && p.label.text == "" && !lead {
 				p.label = r.label(s.lead)
@@ -419,18 +423,19 @@ func (r *lineReader) isLabel(ts []token) bool {
 			words++
 		case tName:
 			words++
-			if i > 0 && ts[i-1].kind == tName && (t.split || ts[i-1].split) && t.glued {
-				return false // LB: a product
+			if i > 0 && ts[i-1].kind == tName && (t.split || ts[i-1].split) && t.glued && !initials(ts) {
+				return false // LBd: a product
 			}
 		case tNumber:
 			if len(t.text) > 2 || !allDigits(t.text) || words == 0 && (i+1 >= len(ts) || ts[i+1].kind != tWord && ts[i+1].kind != tName) {
 				return false
 			}
-			if i+1 < len(ts) && (ts[i+1].kind == tOp || ts[i+1].kind == tUnit) {
+			if i+1 < len(ts) && (ts[i+1].kind == tOp || ts[i+1].kind == tUnit && words == 0) {
 				return false
 			}
 		case tOpen, tClose, tQuote, tOther, tStop, tSep, tColon, tDash, tUnit:
-			if t.kind == tUnit && i > 0 && isFigure(ts[i-1].kind) {
+			// vol of 1 t: a small figure is part of the name
+			if t.kind == tUnit && i > 0 && isFigure(ts[i-1].kind) && len(ts[i-1].text) > 2 {
 				return false
 			}
 		case tFunc:
@@ -458,6 +463,21 @@ func (r *lineReader) isLabel(ts []token) bool {
 		}
 	}
 	return words > 0
+}
+
+// initials reports whether a side is two or three capitals, such as LB: the
+// first letters of a name as well as a product of symbols, so that it can't be
+// held to be the product.
+func initials(ts []token) bool {
+	if len(ts) > 3 {
+		return false
+	}
+	for i := range ts {
+		if c := ts[i].text; len(c) != 1 || c[0] < 'A' || c[0] > 'Z' || i > 0 && !ts[i].glued {
+			return false
+		}
+	}
+	return true
 }
 
 // dashInLabel reports whether the dash at i parts the words of a label rather

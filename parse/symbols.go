@@ -20,7 +20,7 @@ const maxCut = 12
 // them as a sign (LxBxd): the fewest symbols, so the longest. It returns nil
 // where the word is no product.
 func (n *namer) cut(word string) []piece {
-	if len(word) < 2 || len(word) > maxCut*2 || plainEnglish[word] || utf8.RuneCountInString(word) > maxCut {
+	if len(word) < 2 || len(word) > maxCut*2 || plainEnglish[english(word)] || utf8.RuneCountInString(word) > maxCut {
 		return nil
 	}
 	type state struct {
@@ -87,14 +87,19 @@ func (n *namer) cut(word string) []piece {
 	return out
 }
 
+// english gives a word as a list of English has it: The is the, but LBd stays.
+func english(word string) string {
+	if word[0] >= 'A' && word[0] <= 'Z' && word[1:] == strings.ToLower(word[1:]) {
+		return strings.ToLower(word)
+	}
+	return word
+}
+
 // plausible refuses a product that repeats a symbol side by side ("all") or
 // has more symbols than any formula writes in one go.
 func plausible(word string, ps []piece) bool {
 	if len(ps) > 9 {
 		return false
-	}
-	if len(word) > 3 && !strings.ContainsAny(word, "xX") && word == strings.ToLower(word) && strings.ContainsAny(word, "aeiou") && isASCII(word) {
-		return false // same, side, head: English, whatever its letters stand for
 	}
 	for i := 1; i < len(ps); i++ {
 		if ps[i].sign != 0 || ps[i-1].sign != 0 {
@@ -106,6 +111,27 @@ func plausible(word string, ps []piece) bool {
 		}
 	}
 	return true
+}
+
+// likeEnglish reports whether a word could be English, whatever its letters
+// stand for: same, side, head.
+func likeEnglish(word string) bool {
+	return len(word) > 3 && !strings.ContainsAny(word, "xX") && word == strings.ToLower(word) && strings.ContainsAny(word, "aeiou") && isASCII(word)
+}
+
+// enclosed reports whether the word at hand is an operand all by itself: signs
+// on both sides, or nothing.
+func (w *wordPass) enclosed(n int) bool {
+	switch w.prev() {
+	case tOp, tRel, tOpen, tFunc:
+	default:
+		return false
+	}
+	switch w.peek(n).kind {
+	case tOp, tRel, tClose, lexer.EOF:
+		return true
+	}
+	return false
 }
 
 func isASCII(s string) bool {
@@ -140,7 +166,7 @@ func (w *wordPass) symbols(t *token) bool {
 	if n == 2 && w.flatPower(t, word) {
 		return true
 	}
-	if ps := w.cut(word); ps != nil {
+	if ps := w.cut(word); ps != nil && (!likeEnglish(word) || w.enclosed(n)) {
 		w.emitPieces(t, word, ps, n)
 		return true
 	}

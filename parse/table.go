@@ -51,6 +51,12 @@ func (r *scriptReader) barBlock(i int) *tableBlock {
 	b := &tableBlock{from: i, bars: true}
 	filled := 0
 	end := i
+	framed := true
+	for k := i; k < len(r.texts) && strings.IndexByte(r.texts[k].text, '|') >= 0; k++ {
+		if t := r.texts[k].text; !drawn(t) && t[skipBlanks(t, 0)] != '|' {
+			framed = false // a bar in front of another row parts off a blank cell
+		}
+	}
 	for k := i; k < len(r.texts); k++ {
 		t := r.texts[k].text
 		switch {
@@ -67,7 +73,7 @@ func (r *scriptReader) barBlock(i int) *tableBlock {
 			k = len(r.texts)
 			continue
 		}
-		rw := row{line: k, cells: barCells(t)}
+		rw := row{line: k, cells: barCells(t, framed)}
 		for c := range rw.cells {
 			rw.cells[c].at = c
 		}
@@ -155,7 +161,11 @@ func rowLike(t string, cells []cell) bool {
 			return false
 		}
 		switch c {
-		case "x", "X", "*", "+", "/", ":":
+		case "x", "X":
+			if k > 0 || len(cells) > 2 {
+				return false
+			}
+		case "*", "+", "/", ":":
 			return false
 		}
 		if last := c[len(c)-1]; len(c) > 1 && (last == '+' || last == '/' || last == '*') {

@@ -43,6 +43,7 @@ var tokenNames = map[string]lexer.TokenType{
 type token struct {
 	kind     lexer.TokenType
 	text     string
+	raw      string // a unit of one word: the word as typed
 	line     int32
 	from, to int32 // columns
 	glued    bool  // nothing stands between it and the token before

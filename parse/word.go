@@ -43,8 +43,11 @@ func (w *wordPass) word() {
 
 // half reads "half the draught" and "half of L" as ½ times the name behind.
 func (w *wordPass) half(t *token) bool {
-	if w.strict || len(t.text) != 4 || lower(t.text) != "half" || !w.operandDue() || w.prev() == tWord {
+	if w.strict || len(t.text) != 4 || lower(t.text) != "half" {
 		return false
+	}
+	if k := w.prev(); k != tRel && k != tArrow && k != tOp && k != tOpen {
+		return false // "half the draught = 2.25" is a label
 	}
 	n := 1
 	if lower(w.peek(n).text) == "of" {
@@ -54,6 +57,9 @@ func (w *wordPass) half(t *token) bool {
 		return false
 	}
 	w.put(tNumber, "½", n)
+	sign := w.out[len(w.out)-1]
+	sign.kind, sign.text, sign.from = tOp, "*", sign.to
+	w.out = append(w.out, sign)
 	w.articles()
 	return true
 }
@@ -99,6 +105,9 @@ func (w *wordPass) sign(t *token) bool {
 	}
 	switch {
 	case t.text == "x" || t.text == "X":
+		if w.prev() == tWord && (noise[lower(w.out[len(w.out)-1].text)] || w.peek(1).kind == tWord && (breaks[lower(w.peek(1).text)] || linkWords[lower(w.peek(1).text)] != nil)) {
+			return false // "the x will be": a name
+		}
 		if startsOperand(w.peek(1)) {
 			w.put(tOp, "*", 1)
 			return true

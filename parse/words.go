@@ -63,6 +63,19 @@ func (w *wordPass) run() []token {
 		case tClose:
 			w.take(tClose)
 			w.unit()
+		case tStop:
+			// lost vol./area: the point of an abbreviation
+			if n := w.peek(1); t.glued && (n.kind == tOp || n.kind == tRel || n.kind == tClose) && isWordy(w.prev()) {
+				w.i++
+				break
+			}
+			w.take(tStop)
+		case tOp:
+			if t.text == "*" && !w.strict && w.starForX() {
+				w.put(tName, "x", 1)
+				break
+			}
+			w.take(tOp)
 		case tDash:
 			if w.operandDue() || w.i+1 < len(w.in) && w.in[w.i+1].kind == tWord {
 				w.take(tDash)
@@ -85,6 +98,22 @@ func (w *wordPass) run() []token {
 		}
 	}
 	return w.out
+}
+
+func isWordy(k lexer.TokenType) bool { return k == tWord || k == tName }
+
+// starForX reports whether a multiplication sign stands where only an operand
+// can, in a script whose quantity x an editor has turned into a sign.
+func (w *wordPass) starForX() bool {
+	k := w.prev()
+	if k != tOp && k != tRel && k != tOpen && k != lexer.EOF {
+		return false
+	}
+	switch n := w.peek(1); {
+	case n.kind == tRel, k != lexer.EOF && (n.kind == tOp || n.kind == tClose || n.kind == lexer.EOF || n.is(tWord, "x")):
+		return w.known("x")
+	}
+	return false
 }
 
 // take passes the token at hand on as kind.
@@ -241,7 +270,11 @@ func (w *wordPass) unit() {
 		w.angle(n)
 		return
 	}
+	word := t.text
 	w.put(tUnit, u.Text, n)
+	if n == 1 && t.kind == tWord {
+		w.out[len(w.out)-1].raw = word
+	}
 }
 
 // keepsName reports whether the word t behind a figure is a symbol rather
@@ -379,6 +412,16 @@ done:
 		}
 		if t := w.peek(tokens[m-1]); t.kind == tNumber && len(t.text) == 1 && !t.glued && !t.gap && isDigit(t.text[0]) {
 			with := append(append([]byte(nil), run...), ' ', t.text[0])
+			if u := w.peek(tokens[m-1] + 1); u.kind == tWord && !u.gap && len(u.text) < 4 {
+				// MCT 1cm
+				whole := append([]byte(nil), with...)
+				if !u.glued {
+					whole = append(whole, ' ')
+				}
+				if whole = append(whole, u.text...); w.knownBytes(whole) {
+					return string(whole), tokens[m-1] + 2
+				}
+			}
 			if w.knownBytes(with) && !w.digitIsFigure(tokens[m-1]) {
 				return string(with), tokens[m-1] + 1
 			}
