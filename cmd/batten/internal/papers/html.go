@@ -28,6 +28,7 @@ hr.page { border: 0; border-top: 3px double #999; margin: 3em 0; }
 @media print {
   body { max-width: none; margin: 0; padding: 0; font-size: 10pt; }
   hr.page { break-after: page; border: 0; margin: 0; }
+  table { font-size: 8.5pt; line-height: 1.3; } pre { font-size: 7.5pt; }
   tr, pre, .field { break-inside: avoid; } h1, h2, h3 { break-after: avoid; } thead { display: table-header-group; }
 }
 `
