@@ -44,11 +44,7 @@ func (m *run) search(s *parse.Script, steps []prepared) *state {
 		if m.left <= 0 {
 			width = 1
 		}
-		n := 0
-		for n < len(next) && n < width && next[n].cost <= limit {
-			n++
-		}
-		beam = next[:n]
+		beam = distinct(next, width, limit)
 	}
 	// a reading that leaves what was asked unfound is the dearer for it
 	for _, st := range beam {
@@ -62,6 +58,37 @@ func (m *run) search(s *parse.Script, steps []prepared) *state {
 	}
 	sort.SliceStable(beam, func(a, b int) bool { return beam[a].cost < beam[b].cost })
 	return beam[0]
+}
+
+// distinct keeps the cheapest states that differ in what was charged or in what
+// has been stated: near copies would crowd out the other accounts of the script.
+func distinct(next []*state, width int, limit float64) []*state {
+	type key struct {
+		has     solver.Set
+		charged uint64
+		slot    int
+		verdict Verdict
+	}
+	seen := map[key]bool{}
+	var out []*state
+	for _, st := range next {
+		if len(out) == width || st.cost > limit {
+			break
+		}
+		last := &st.out[len(st.out)-1]
+		k := key{has: st.env.Has(), slot: last.slot, verdict: last.verdict}
+		for _, x := range st.made {
+			for _, c := range []byte(x.fault) {
+				k.charged = k.charged*1099511628211 + uint64(c)
+			}
+			k.charged = k.charged*31 + uint64(x.step)
+		}
+		if !seen[k] {
+			seen[k] = true
+			out = append(out, st)
+		}
+	}
+	return out
 }
 
 // advance gives the states that follow from taking the step in each way.

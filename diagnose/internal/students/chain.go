@@ -92,7 +92,7 @@ func buildWays() map[int][]way {
 			w(0.15, "net_moment/net_volume", func(k *kind) bool { return !k.fullDepth }),
 			tagged(0.05, "way: moments where half would do", "net_moment/volume", isFull),
 			tagged(0.12, "way: KB by the rise of B", "kb_initial + buoyancy_rise", notPassed),
-			tagged(0.15, "way: KB by two blocks", "(under_flat_moment + over_flat_moment)/volume", func(k *kind) bool { return k.above || k.closed }),
+			tagged(0.15, "way: KB by two blocks", "blocks_moment/volume", func(k *kind) bool { return k.above || k.closed }),
 			tagged(0.05, "way: KB by three blocks", "(under_flat_moment + upper_ends_moment + solid_moment)/volume", func(k *kind) bool { return k.above && !k.empty }),
 			tagged(0.04, "way: KB by ends and cargo", "(ends_moment + way_moment + solid_moment)/volume", func(k *kind) bool { return k.above && !k.empty })},
 		"second_moment_bilged": {
@@ -146,6 +146,8 @@ func buildWays() map[int][]way {
 			w(0.5, "lost_volume*(layer_centre - lost_centre_initial)/volume", nil)},
 
 		"under_flat_volume": {w(1, "length*breadth*flat_height", isAbove), w(1, "(length*breadth - comp_length*permeability*comp_breadth)*flat_height", isClosed)},
+		"blocks_volume":     {w(1, "under_flat_volume + over_flat_volume", nil)},
+		"blocks_moment":     {w(1, "under_flat_moment + over_flat_moment", nil)},
 		"under_flat_centre": {w(1, "flat_height/2", nil)},
 		"under_flat_moment": {w(1, "under_flat_volume*under_flat_centre", nil)},
 		"over_flat_volume":  {w(1, "intact_area*(bilged_draught - flat_height)", isAbove), w(1, "length*breadth*(bilged_draught - flat_height)", isClosed)},

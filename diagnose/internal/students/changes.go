@@ -214,7 +214,7 @@ func (p *plan) settle(cs []*change) {
 		})
 	}
 	for i, s := range p.steps {
-		if s.answer || quants[s.q].id == "net_volume" {
+		if s.answer || quants[s.q].contract() == "net_volume" {
 			use(i)
 		}
 	}

@@ -80,7 +80,7 @@ func tryScript(q *Question, r *rng, o Options, try int) *Draw {
 		}
 		if c.cut {
 			p.cut(w, c)
-			h.summary = "nothing"
+			h.summary, h.pairs = "nothing", false
 		}
 	}
 	w.write()
@@ -98,9 +98,9 @@ func tryScript(q *Question, r *rng, o Options, try int) *Draw {
 // wholeTable writes every figure of the table of moments down, so that there
 // is a table to write.
 func (p *plan) wholeTable() {
-	for _, id := range tableQuantities {
-		if i := p.at[slotOf(id)]; i >= 0 {
-			p.steps[i].written = true
+	for _, s := range p.steps {
+		if tableQuantities[s.q] {
+			s.written = true
 		}
 	}
 }
@@ -231,7 +231,7 @@ func (p *plan) drawSlip(r *rng, cs []*change, after int, only string) *change {
 		}
 		if c.ends == "" && !c.cut && c.edits[i].way != nil {
 			x := c.edits[i].way.eval(func(q int) float64 { return p.figure(base, i, q) })
-			if x <= 0 && base.full[i] > 0 || x != x || x > 1e9 || x < 1e-5 {
+			if x <= 0 && base.full[i] > 0 || x != x || x > 150*base.full[i] || x < base.full[i]/150 {
 				continue // nobody lets such a figure stand
 			}
 			if d := x - base.full[i]; c.edits[i].text == "" && d < 0.004*base.full[i] && -d < 0.004*base.full[i] {

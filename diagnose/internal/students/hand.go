@@ -45,6 +45,7 @@ type Hand struct {
 	draft                    bool
 	fold                     bool
 	glued                    bool // LxB
+	pairs                    bool // two steps on a line, now and then
 
 	words map[int]string // the word or symbol chosen for each quantity
 	tags  []string
@@ -109,6 +110,7 @@ func drawHand(r *rng) *Hand {
 	h.draft = r.chance(0.3)
 	h.fold = r.chance(0.8)
 	h.glued = r.chance(0.3)
+	h.pairs = r.chance(0.06)
 	h.Comma = r.chance(0.06)
 	if h.Comma {
 		h.tag("decimal comma")
@@ -124,7 +126,8 @@ func drawHand(r *rng) *Hand {
 		name string
 	}{{h.trim, "trailing noughts dropped"}, {h.truncate, "cut, not rounded"}, {h.unbracketed, "brackets unwritten"}, {h.implied, "implied products"},
 		{h.unitsWithin, "units within"}, {h.headings, "headings"}, {h.prose, "prose"}, {h.data, "data listed"}, {h.processor, "word processor"}, {h.colon, "colon for equals"},
-		{h.sentences, "sentences"}, {h.withdraw, "lines withdrawn"}, {h.tail, "label behind"}, {h.approx, "about equal"}} {
+		{h.sentences, "sentences"}, {h.withdraw, "lines withdrawn"}, {h.tail, "label behind"}, {h.approx, "about equal"},
+		{h.pairs, "several steps on a line"}} {
 		if b.on {
 			h.tag(b.name)
 		}

@@ -66,11 +66,21 @@ func (d *Draw) doubts(cs []*change, cost func(int, string) float64, principal0 [
 	bad := make([]bool, len(p.steps))
 	any := false
 	for i, s := range p.steps {
-		if s.written && !w.drop[i] && d.impossible(i) {
+		if s.written && !w.drop[i] && w.impossible(i) {
 			bad[i], any = true, true
 		}
 	}
 	if !any {
+		return
+	}
+	if w.doubted {
+		// the slip alone is charged; where other figures that can't be stood
+		// undoubted beside it, how much was seen is a matter of opinion
+		for i := range bad {
+			if bad[i] && !p.steps[i].answer {
+				t.MarksSure, t.Doubtful = false, true
+			}
+		}
 		return
 	}
 	t.Doubtful = true
@@ -117,14 +127,14 @@ func (d *Draw) doubts(cs []*change, cost func(int, string) float64, principal0 [
 
 // impossible reports whether the figure of a step can't be right, by the
 // bounds of the trade.
-func (d *Draw) impossible(i int) bool {
-	p := d.plan
-	x := d.w.figures.shown[i]
+func (w *writer) impossible(i int) bool {
+	p := w.plan
+	x := w.figures.shown[i]
 	draught := p.question.value["draught"]
 	breadth := p.question.value["breadth"]
 	newDraught := math.NaN()
 	if j := p.at[slotOf("bilged_draught")]; j >= 0 {
-		newDraught = d.w.figures.shown[j]
+		newDraught = w.figures.shown[j]
 	}
 	switch quants[p.steps[i].q].id {
 	case "permeability":

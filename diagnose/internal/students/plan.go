@@ -93,6 +93,9 @@ func makePlan(q *Question, h *Hand) *plan {
 				visit(b, part)
 			}
 		}
+		if sum, ok := map[string]string{"net_moment": "net_volume", "blocks_moment": "blocks_volume"}[quants[s].id]; ok && h.Table != "lines" && h.r.chance(0.6) {
+			visit(slotOf(sum), part)
+		}
 		var deps []int
 		x.form.each(func(d int) { deps = append(deps, d) })
 		sort.SliceStable(deps, func(i, j int) bool { return quants[deps[i]].state == 'i' && quants[deps[j]].state != 'i' })

@@ -126,6 +126,8 @@ var quants = []quant{
 	{"over_flat_volume", "m3", 1, 'b', 0.1, words("volume above flat;volume over the flat;upper block volume"), words("vol above flat;upper vol"), nil, ""},
 	{"over_flat_centre", "m", 3, 'b', 0.3, words("centre of upper block;KB of part above flat"), words("kb upper"), nil, ""},
 	{"over_flat_moment", "m4", 1, 'b', 0.2, words("moment of upper block;moment of volume above flat"), words("mom upper;upper moment"), nil, ""},
+	{"blocks_volume", "m3", 1, 'b', 0.3, words("total volume of blocks;sum of volumes"), words("total vol"), nil, "net_volume"},
+	{"blocks_moment", "m4", 1, 'b', 0.3, words("total moment;sum of moments"), words("total mom"), nil, "net_moment"},
 	{"ends_volume", "m3", 1, 'b', 0.1, words("volume of intact ends;volume of ends"), words("ends vol"), nil, ""},
 	{"ends_centre", "m", 3, 'b', 0.4, words("centre of ends;KB of ends"), words("kb ends"), nil, ""},
 	{"ends_moment", "m4", 1, 'b', 0.2, words("moment of ends;moment of intact ends"), words("mom ends"), nil, ""},

@@ -70,10 +70,21 @@ func (st *style) render(n *node) piece {
 		right = "(" + right + ")"
 	case y.level == 2 && st.letters && n.y.op == '*' && !strings.ContainsAny(right, " /"):
 		// 12V is meant as one
-	case y.level == 2 && !st.loose:
+	case y.level == 2 && !(st.loose && plainProduct(n.y)):
 		right = "(" + right + ")"
 	}
 	return piece{left + st.div + right, 2}
+}
+
+// plainProduct reports whether a divisor is a product of bare figures, the
+// only one whose brackets people leave out.
+func plainProduct(n *node) bool {
+	for _, f := range n.factors() {
+		if f.op != 'k' && f.op != 'q' && f.op != 'm' {
+			return false
+		}
+	}
+	return n.op == '*'
 }
 
 func (st *style) power(t string) string {

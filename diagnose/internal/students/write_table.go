@@ -4,45 +4,83 @@ import "strings"
 
 // The table of moments, and what is stated again at the end.
 
-var tableQuantities = []string{"full_volume", "full_centre", "full_moment", "lost_volume_bilged", "lost_centre", "lost_moment", "net_volume", "net_moment"}
+// A layout is a table of moments: its rows with volume, centre and moment.
+// The last row is the sum, whose step closes the table.
+type layout struct {
+	rows  [][3]string
+	names [][]string
+}
 
-func tableMember(q int) bool {
-	for _, id := range tableQuantities {
-		if quants[q].id == id {
-			return true
+var layouts = map[string]layout{
+	"net_moment": {
+		rows: [][3]string{{"full_volume", "full_centre", "full_moment"}, {"lost_volume_bilged", "lost_centre", "lost_moment"}, {"net_volume", "", "net_moment"}},
+		names: [][]string{{"whole ship", "full", "whole", "to new WL", "total"}, {"lost", "less lost", "lost buoyancy", "bilged comp", "less lost part"},
+			{"net", "remaining", "remainder", "balance"}}},
+	"blocks_moment": {
+		rows: [][3]string{{"under_flat_volume", "under_flat_centre", "under_flat_moment"}, {"over_flat_volume", "over_flat_centre", "over_flat_moment"}, {"blocks_volume", "", "blocks_moment"}},
+		names: [][]string{{"below flat", "lower", "under the flat", "lower block"}, {"above flat", "upper", "over the flat", "upper block"},
+			{"total", "sum", "totals"}}},
+}
+
+// tableQuantities are all that can stand in a table.
+var tableQuantities = func() map[int]bool {
+	out := map[int]bool{}
+	for _, l := range layouts {
+		for _, r := range l.rows {
+			for _, id := range r {
+				if id != "" {
+					out[slotOf(id)] = true
+				}
+			}
 		}
 	}
-	return false
-}
+	return out
+}()
+
+func tableMember(q int) bool { return tableQuantities[q] }
 
 // hasTable reports whether the plan takes moments that can be tabled.
 func (p *plan) hasTable() bool {
-	for _, id := range []string{"full_volume", "full_centre", "full_moment", "lost_volume_bilged", "lost_centre", "lost_moment", "net_moment"} {
-		i := p.at[slotOf(id)]
-		if i < 0 || !p.steps[i].written {
-			return false
+	found := false
+	for close, l := range layouts {
+		if p.at[slotOf(close)] < 0 {
+			continue
 		}
+		for _, r := range l.rows {
+			for _, id := range r {
+				if id == "" {
+					continue
+				}
+				i := p.at[slotOf(id)]
+				sum := id == "net_volume" || id == "blocks_volume"
+				if i < 0 && !sum || i >= 0 && !p.steps[i].written {
+					return false
+				}
+			}
+		}
+		found = true
 	}
-	return true
+	return found
 }
 
 // moments writes the table.
-func (w *writer) moments() {
+func (w *writer) moments(close string) {
+	l := layouts[close]
 	h := w.hand
 	r := h.r
 	bar := h.Table == "bars" || h.Table == "markdown"
 	cells := r.chance(0.3) && h.Table != "spaces"
 	vol, kb, mom := pick(r, "volume", "vol", "Volume", "vol (m3)"), pick(r, "KB", "centre", "kb", "lever"), pick(r, "moment", "Moment", "mom")
 	rows := [][]string{{"", vol, kb, mom}}
-	names := [3]string{
-		pick(r, "whole ship", "full", "whole", "to new WL", "total"),
-		pick(r, "lost", "less lost", "lost buoyancy", "bilged comp", "less lost part"),
-		pick(r, "net", "remaining", "remainder", "balance")}
+	var names [3]string
+	for k := range names {
+		names[k] = pick(r, l.names[k]...)
+	}
 	if names[0] != "total" && r.chance(0.2) {
 		names[2] = "total"
 	}
 	var of [3][3]int
-	for row, ids := range [3][3]string{{"full_volume", "full_centre", "full_moment"}, {"lost_volume_bilged", "lost_centre", "lost_moment"}, {"net_volume", "", "net_moment"}} {
+	for row, ids := range l.rows {
 		line := []string{w.cased(names[row])}
 		for col, id := range ids {
 			of[row][col] = -1

@@ -49,11 +49,18 @@ type writer struct {
 	state         byte
 	table         bool
 	withdrawn     bool
+	joins         bool // the next line goes on behind the last
+	between       string
+	doubted       bool
 }
 
 func newWriter(p *plan) *writer {
 	w := &writer{plan: p, ends: map[int]string{}, force: map[int]bool{}, right: map[int]bool{}, drop: map[int]bool{}, weak: map[int]bool{}, vague: map[int]bool{}, marked: -1}
 	w.symPick = p.hand.r.IntN(6)
+	w.between = pick(p.hand.r, "; ", "   ", ", ")
+	if p.hand.Comma && w.between == ", " {
+		w.between = "; "
+	}
 	return w
 }
 
@@ -68,7 +75,14 @@ func (w *writer) put(text string, step int) int {
 		text = w.inlineMark + " " + text
 		w.inlineMark = ""
 	}
-	n := w.line(text, 0, step)
+	n := 0
+	if last := len(w.lines); w.joins && last > 0 && w.lines[last-1].step >= 0 && w.steps[w.lines[last-1].step].part == w.steps[step].part && !strings.HasPrefix(text, w.hand.Lead) {
+		n = last
+		w.lines[n-1].text += w.between + text
+	} else {
+		n = w.line(text, 0, step)
+	}
+	w.joins = false
 	if p := w.steps[step].part; p < len(w.partEnd) {
 		w.partEnd[p] = n
 	}
@@ -92,15 +106,18 @@ func (w *writer) write() {
 		w.part(s.part)
 		w.heading(s)
 		if w.table && tableMember(s.q) {
-			if quants[s.q].id == "net_moment" {
-				w.moments()
+			if id := quants[s.q].id; id == "net_moment" || id == "blocks_moment" {
+				w.moments(id)
 			}
 			continue
 		}
 		if h.withdraw && !w.withdrawn && h.r.chance(0.2) && !s.answer {
 			w.takeBack(i)
 		}
+		w.joins = h.pairs && h.Chain != "lines" && h.r.chance(0.35)
 		w.step(i)
+		w.joins = false
+		w.doubt(i)
 		if h.blanks && h.r.chance(0.2) {
 			w.line("", okAside, -1)
 		}
@@ -109,6 +126,15 @@ func (w *writer) write() {
 		}
 	}
 	w.summary()
+}
+
+// doubt says of an answer that can't be right that it can't, where the hand
+// looks at its answers.
+func (w *writer) doubt(i int) {
+	if w.hand.doubts && w.steps[i].answer && w.impossible(i) {
+		w.doubted = true
+		w.line(pick(w.hand.r, "this can't be right", "this can't be right, too big", "must be wrong somewhere", "impossible - I have made a mistake somewhere"), okAside, -1)
+	}
 }
 
 var prose = []string{
