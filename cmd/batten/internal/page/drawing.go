@@ -80,6 +80,7 @@ type pen struct {
 	id   string
 	x, y sketch.Scale
 	high int
+	near []int // where lines cross the page, for labels to keep clear of
 }
 
 // px and py are the places of a figure in the drawing.
@@ -87,6 +88,11 @@ func (p *pen) px(v float64) int { return padLeft + p.x.At(v) }
 func (p *pen) py(v float64) int { return padTop + p.high - p.y.At(v) }
 
 func (p *pen) put(format string, args ...any) { fmt.Fprintf(p, format, args...) }
+
+// crowded tells whether a line crosses between two heights.
+func (p *pen) crowded(from, to int) bool {
+	return slices.ContainsFunc(p.near, func(y int) bool { return from <= y && y <= to })
+}
 
 // text puts a label at a point.
 func (p *pen) text(class, anchor string, x, y int, label string) {
@@ -117,6 +123,11 @@ func draw(id, title string, pieces []sketch.Piece) Drawing {
 	p.x, p.y = sketch.NewScale(xs, plotWidth, 6), sketch.NewScale(ys, p.high, 11)
 	width, height := padLeft+plotWidth+padRight, padTop+p.high+padBottom
 
+	for _, s := range pieces {
+		if s.Kind == "line" && s.Style != "dimension" && s.X0 != s.X1 {
+			p.near = append(p.near, (p.py(s.Y0)+p.py(s.Y1))/2)
+		}
+	}
 	var side []sideLabel
 	var says []string
 	for _, s := range pieces {
@@ -179,7 +190,7 @@ func (p *pen) piece(s sketch.Piece) []sideLabel {
 		switch {
 		case x0 > padLeft+plotWidth-40:
 			return []sideLabel{{y: y0, text: s.Label}}
-		case x0 < padLeft+40:
+		case x0 < padLeft+40 || p.crowded(y0-16, y0-1):
 			p.text("l-mark", "start", x0+5, y0+17, s.Label)
 		default:
 			p.text("l-mark", "start", x0+7, y0-6, s.Label)
