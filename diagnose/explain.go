@@ -26,6 +26,16 @@ const keepExplanations = 4
 
 // assessWrong judges a step whose figure is not what it should be.
 func (m *run) assessWrong(st *state, p *prepared, slot int, figs []solver.Figure, t target, last int, scales []float64) []outcome {
+	if p.result.unit != nil {
+		// a unit was written: the figure is meant in that unit and no other
+		kept := scales[:0:0]
+		for _, f := range scales {
+			if f == 1 || solver.Close(f, t.scale) {
+				kept = append(kept, f)
+			}
+		}
+		scales = kept
+	}
 	base := m.newOutcome(slot, t)
 	base.verdict = Faulty
 	base.expected = bestExpected(figs, t)
@@ -257,7 +267,7 @@ func (m *run) formFigure(st *state, f *form) (float64, bool) {
 	for i := range f.leaves {
 		l := &f.leaves[i]
 		if l.num != nil {
-			in[i] = l.num.Value
+			in[i] = l.figure()
 			continue
 		}
 		c := m.named(st, l, -1)

@@ -141,7 +141,7 @@ func (r *reading) value() solver.Interval {
 	for i := range r.picks {
 		in[i] = r.picks[i].iv
 		if r.picks[i].slip != "" && r.form.leaves[i].num != nil {
-			in[i] = solver.Point(r.form.leaves[i].num.Value)
+			in[i] = solver.Point(r.form.leaves[i].figure())
 		}
 	}
 	return r.form.code.Range(in[:len(r.picks)])

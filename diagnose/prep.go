@@ -66,6 +66,7 @@ type leaf struct {
 	at   parse.Span
 	ulp  float64
 	sig  int
+	in   float64 // 1, or what turns its unit into that of its fellows: 29.2 cm beside 3.6 m
 }
 
 const maxLeaves = 24
@@ -81,8 +82,12 @@ func prepare(s *parse.Script) []prepared {
 		} else if st.Column != "" {
 			p.label += " " + st.Column
 		}
-		for j := range st.Sides {
-			p.sides = append(p.sides, prepareSide(&st.Sides[j]))
+		sides := st.Sides
+		if name, side, ok := nameThenFigure(st); ok {
+			p.label, sides = name, []parse.Side{side}
+		}
+		for j := range sides {
+			p.sides = append(p.sides, prepareSide(&sides[j]))
 		}
 		p.settle()
 		if w := p.result; w != nil && w.unit == nil && !w.percent {
@@ -97,6 +102,30 @@ func prepare(s *parse.Script) []prepared {
 		}
 	}
 	return out
+}
+
+// nameThenFigure reads "GM -4.69 m" and "change in GM +0.25 m", with no other
+// working, as a name and its signed figure.
+func nameThenFigure(st *parse.Step) (string, parse.Side, bool) {
+	if st.Label != "" || len(st.Sides) != 1 || st.Table > 0 {
+		return "", parse.Side{}, false
+	}
+	b, ok := st.Sides[0].Expr.(*parse.Binary)
+	if !ok || b.Op != '-' && b.Op != '+' {
+		return "", parse.Side{}, false
+	}
+	name, ok := b.X.(*parse.Name)
+	num, isNum := b.Y.(*parse.Num)
+	if !ok || !isNum {
+		return "", parse.Side{}, false
+	}
+	s := st.Sides[0]
+	s.At = num.At
+	s.Expr = num
+	if b.Op == '-' {
+		s.Expr = &parse.Neg{X: num, At: num.At}
+	}
+	return name.Text, s, true
 }
 
 // unitInWords finds the unit that a label gives: "Sinkage in cm", "trim (cm)".
@@ -211,9 +240,9 @@ func compileForm(e parse.Expr, k formKind) (form, bool) {
 		switch l := l.(type) {
 		case *parse.Num:
 			w := writtenOf(l, l.Value)
-			f.leaves = append(f.leaves, leaf{num: l, at: l.At, ulp: w.ulp, sig: w.digits})
+			f.leaves = append(f.leaves, leaf{num: l, at: l.At, ulp: w.ulp, sig: w.digits, in: 1})
 		case *parse.Name:
-			f.leaves = append(f.leaves, leaf{name: l, at: l.At})
+			f.leaves = append(f.leaves, leaf{name: l, at: l.At, in: 1})
 		}
 		index[l] = i
 		return i, true
@@ -222,8 +251,30 @@ func compileForm(e parse.Expr, k formKind) (form, bool) {
 		return f, false
 	}
 	f.code = code
+	f.oneUnit()
 	return f, true
 }
+
+// oneUnit turns figures given in a smaller unit than others of their kind in
+// the same expression into the base unit.
+func (f *form) oneUnit() {
+	for i := range f.leaves {
+		a := &f.leaves[i]
+		if a.num == nil || a.num.Unit == nil || a.num.Unit.Factor == 1 {
+			continue
+		}
+		for _, b := range f.leaves {
+			if b.num != nil && b.num.Unit != nil && b.num.Unit.Dim == a.num.Unit.Dim && b.num.Unit.Factor == 1 {
+				a.in = a.num.Unit.Factor
+				a.ulp *= a.in
+				break
+			}
+		}
+	}
+}
+
+// figure is the number as it counts in its expression.
+func (l *leaf) figure() float64 { return l.num.Value * l.in }
 
 // exponents marks the numbers that stand as powers.
 func exponents(e parse.Expr, out map[parse.Expr]bool) {
@@ -277,7 +328,7 @@ func (f *form) literal() (float64, bool) {
 		if l.num == nil {
 			return 0, false
 		}
-		v[i] = l.num.Value
+		v[i] = l.figure()
 	}
 	x := f.code.Eval(v[:len(f.leaves)])
 	return x, !math.IsNaN(x)

@@ -313,7 +313,7 @@ func (m *run) candidates(st *state, l *leaf, target int, slips bool) []known {
 }
 
 func (m *run) numbers(t *valueTable, l *leaf, target int, slips bool) []known {
-	n := l.num.Value
+	n := l.figure()
 	var out []known
 	direct := false
 	for i := range t.all {

@@ -50,7 +50,7 @@ func (m *run) explainValue(st *state, p *prepared, slot int, t target, figs []so
 	for i := range hs {
 		h := &hs[i]
 		m.budget(6)
-		if t.digits >= 2 && hits(st.env.Derive(h.sites...).Derived(slot)) {
+		if (t.digits >= 2 || p.result.ulp < 1) && hits(st.env.Derive(h.sites...).Derived(slot)) {
 			add(h.faults, h.sites, h.cost+0.3*float64(len(h.sites)-1))
 		}
 	}

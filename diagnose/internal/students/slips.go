@@ -177,7 +177,7 @@ func (p *plan) bracketsLost(i int, right *worked) *change {
 	n := p.steps[i].right
 	look := func(q int) float64 { return p.figure(right, i, q) }
 	x, lost := flatValue(p.opened(n), look)
-	if !lost || math.IsNaN(x) || math.IsInf(x, 0) || x <= 0 {
+	if !lost || math.IsNaN(x) || x <= 0 || x > 150*right.full[i] || x < right.full[i]/150 {
 		return nil
 	}
 	if math.Abs(x-right.full[i]) < 0.01*math.Abs(right.full[i]) {

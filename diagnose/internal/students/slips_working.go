@@ -118,7 +118,7 @@ func (p *plan) wrongOperand(i int, right *worked) *change {
 	var open []int
 	for q := range quants {
 		v, ok := known[q]
-		if !ok || q == l.q || q == p.steps[i].q || quants[q].unit != unit || mentions(p.steps[i].right, q) {
+		if !ok || q == l.q || q == p.steps[i].q || quants[q].unit != unit || mentions(p.steps[i].right, q) || onlyPermeability(q, l.q) {
 			continue
 		}
 		old := known[l.q]
@@ -134,6 +134,18 @@ func (p *plan) wrongOperand(i int, right *worked) *change {
 	c := slip("wrong-operand", i, edit{way: way})
 	c.working = true
 	return c
+}
+
+// onlyPermeability reports whether two quantities differ by the permeability
+// alone: one for the other is a fault with a name of its own.
+func onlyPermeability(a, b int) bool {
+	x, y := quants[a].id, quants[b].id
+	for _, k := range []string{"_volume", "_area", "_length"} {
+		if x == "comp"+k && y == "lost"+k || y == "comp"+k && x == "lost"+k {
+			return true
+		}
+	}
+	return false
 }
 
 // factorOmitted leaves out a factor or a term.

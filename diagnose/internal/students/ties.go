@@ -130,7 +130,13 @@ func (d *Draw) ties(cs []*change, k int) {
 		return
 	}
 	var named []string
-	for _, a := range p.changesOf(d.Question.defs()) {
+	i := p.root(c)
+	for _, a := range p.changesOf(singles(d.Question.defs())) {
+		if e, ok := a.edits[i]; ok && c.fault == "does-not-follow" {
+			// the wrong working may as well be a fault's, the right figure slipped in
+			e.text = c.edits[i].text
+			a.edits[i] = e
+		}
 		if a.fault == c.fault || slices.Contains(named, a.fault) {
 			continue
 		}
@@ -156,8 +162,7 @@ func (d *Draw) ties(cs []*change, k int) {
 			named = append(named, a.fault)
 		}
 	}
-	i := p.root(c)
-	if c.generic && len(named) > 0 && !c.figuresRight {
+	if c.generic && c.fault != "does-not-follow" && len(named) > 0 && !c.figuresRight {
 		// a fault of the topic says better what this is
 		f.ID, f.Ties = named[0], named[1:]
 		c.fault, c.severity = f.ID, severityOf(f.ID)
@@ -180,6 +185,20 @@ func (d *Draw) ties(cs []*change, k int) {
 	if c.fault == "wrong-operand" || c.fault == "does-not-follow" {
 		f.Ties = append(f.Ties, d.miscopyTies(c, i)...)
 	}
+}
+
+// singles adds to the faults those made at all their sites at once as made at
+// one alone.
+func singles(defs []*faultDef) []*faultDef {
+	out := defs
+	for _, f := range defs {
+		if f.together && f.rewrite == nil {
+			one := *f
+			one.together = false
+			out = append(out[:len(out):len(out)], &one)
+		}
+	}
+	return out
 }
 
 // miscopyTies: an operand that differs from the right one by a digit may as
