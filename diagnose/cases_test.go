@@ -44,8 +44,27 @@ type testCase struct {
 	want   []string
 }
 
-func readCases(t testing.TB) []testCase {
-	files, err := filepath.Glob("../testdata/cases/*.txtar")
+func readCases(t testing.TB) []testCase { return readArchives(t, "*.txtar") }
+
+// owedCases are true cases that the diagnosis does not meet yet. They are kept
+// beside the others, by the ending .todo, until it does.
+func owedCases(t testing.TB) []testCase { return readArchives(t, "*.txtar.todo") }
+
+// TestOwedCases fails for an owed case that is met: it must then be renamed, so
+// that it is held from there on.
+func TestOwedCases(t *testing.T) {
+	owed := owedCases(t)
+	for _, c := range owed {
+		r, err := markerFor(t, c).Mark(c.file, c.script)
+		if err == nil && len(compare(c.want, r)) == 0 {
+			t.Errorf("%s is met now: drop .todo from its name", c.file)
+		}
+	}
+	t.Logf("%d cases owed", len(owed))
+}
+
+func readArchives(t testing.TB, pattern string) []testCase {
+	files, err := filepath.Glob("../testdata/cases/" + pattern)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -211,10 +230,10 @@ func dump(r *diagnose.Report) string {
 }
 
 // TestEveryFaultHasCases reads the catalogue: each fault needs one case where
-// it is written out and one where only figures show it.
+// it is written out and one where only figures show it, met or owed.
 func TestEveryFaultHasCases(t *testing.T) {
 	have := map[string]map[string]bool{}
-	for _, c := range readCases(t) {
+	for _, c := range append(readCases(t), owedCases(t)...) {
 		f := strings.Fields(c.header["shows"])
 		if len(f) != 2 {
 			continue
