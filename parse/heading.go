@@ -22,6 +22,9 @@ func (r *scriptReader) headingOf(i int, m *lineMarks) (string, bool) {
 	if doing[lower(strings.Fields(words)[0])] && !m.heading {
 		return "", false // "Taking moments about the keel:" tells what is done, not where
 	}
+	if k, _, ok := strings.Cut(words, ":"); ok && notHeads[lower(strings.TrimSpace(k))] {
+		return "", false
+	}
 	colon := strings.HasSuffix(strings.TrimRight(strings.TrimSpace(m.rest.text), "*_ -—"), ":")
 	underlined := i+1 < len(r.texts) && drawn(r.texts[i+1].text) && strings.TrimSpace(r.texts[i+1].text) != ""
 	switch {
@@ -47,10 +50,13 @@ func capitals(t string) bool {
 // doing are words that open a note of what is done next.
 var doing = set("taking using finding calculating to find calculate therefore so hence thus now then assuming applying considering working note we substituting from where")
 
+// notHeads are words with a colon that open a line of particulars.
+var notHeads = set("name question date candidate student class page number note notes subject paper sheet centre id nom time")
+
 // verbs are words that make a line a sentence and no heading.
 var verbs = set(`is are was were be been being has have had do does did will would can could may might must shall should let find calculate calculated use used using assume assumed
  assuming gives give given get got take taken see note noted means remains remain stays stay changes change'd because since so therefore hence thus i we you it this that these those there please sorry
- not no yes don't can't won't didn't isn't doesn't ignore wrong check checked same here if when which as mark marks sinks rises`)
+ not no yes don't can't won't didn't isn't doesn't ignore wrong check checked same here if when which as mark marks sinks rises cancel cancels cancelled`)
 
 // headingWords reports whether a few words read as a heading: short, and with no verb.
 func headingWords(ts []token) bool {

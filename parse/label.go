@@ -72,7 +72,7 @@ func (r *lineReader) label(ts []token) labelled {
 	if text := phraseOf(withoutArticles(all[plainLo:plainHi])); r.known(text) {
 		return r.labelFrom(all, plainLo, plainHi, text)
 	}
-	if k := plainHi - plainLo; k > 3 && holdsFigure(all[plainLo:plainHi]) {
+	if k := plainHi - plainLo; k > 3 && holdsFigure(all[plainLo:plainHi]) || stroked(all[plainLo:plainHi]) {
 		return r.labelFrom(all, plainLo, plainHi, phraseOf(all[plainLo:plainHi]))
 	}
 	if allGeneric(all[plainLo:plainHi]) {
@@ -126,6 +126,16 @@ func (r *lineReader) knownWhole(ts []token, text string) bool {
 func holdsFigure(ts []token) bool {
 	for i := range ts {
 		if i+1 < len(ts) && ts[i].kind == tNumber {
+			return true
+		}
+	}
+	return false
+}
+
+// stroked reports whether a stroke joins words into one, as in W/P area.
+func stroked(ts []token) bool {
+	for i := range ts {
+		if ts[i].is(tOp, "/") {
 			return true
 		}
 	}

@@ -25,7 +25,7 @@ func lexiconOf(list string) words {
 var trade = lexiconOf(`L|B|D|d|l|b|h|V|v|W|I|A|a|e|μ|θ|KB|BM|KM|GM|KG|kb|bm|km|gm|kg|TPC|KB1|BM1|KM1|GM1|d2|GG1|ΔGM|
 lost volume|vol lost|lost vol|volume of lost buoyancy|lost_volume|lost length|lost_length|length|breadth|draught|new draught|bilged draught|
 intact area|IWPA|iwpa|intact wpa|sinkage|permeability|volume|displacement|change in gm|new kb|initial gm|final gm|list|tan list|
-new km|gm 1|lost area|net moment|moment|depth`)
+new km|gm 1|gm1|lost area|net moment|moment|depth|x|s|decrease in gm|half the draught|displacement`)
 
 var exprSeeds = []string{
 	"LB^3/12V", "96 x 18^3 / (12 x 7776)", "12(7776)", "length - lost_length", "vol lost / IWPA", "1.2.3", "12 1/2", "3e5", "(1+2]", "(1+2", "14x18x3",

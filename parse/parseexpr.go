@@ -34,6 +34,9 @@ func ParseExpr(text string, lex Lexicon) (Expr, error) {
 	if problem != nil {
 		return nil, problem
 	}
+	if len(rest) > 0 && rest[0].kind == tWord {
+		return nil, &Problem{rest[0].span(), fmt.Sprintf("the word “%s” is not known as a name", rest[0].text)}
+	}
 	if len(rest) > 0 {
 		return nil, &Problem{rest[0].span(), fmt.Sprintf("“%s” can't stand behind the end of the expression", rest[0].text)}
 	}

@@ -99,7 +99,8 @@ func writeBinary(b *strings.Builder, e *Binary) {
 	left := prec(e.X) < p
 	right := prec(e.Y) <= p
 	if e.Op == '^' {
-		left = prec(e.X) <= p
+		n, _ := e.X.(*Num)
+		left = prec(e.X) <= p || n != nil && n.Unit != nil // 18 m^3 is read as 18 m³
 		_, neg := e.Y.(*Neg)
 		right = prec(e.Y) < p && !neg
 		if neg {
@@ -116,10 +117,13 @@ func writeBinary(b *strings.Builder, e *Binary) {
 	writeIn(b, e.X, left)
 	switch {
 	case e.Implied:
-		if !right {
-			if _, ok := lastLeaf(e.X).(*Name); ok && !left {
+		switch n := lastLeaf(e.X).(type) {
+		case *Name:
+			if !left {
 				b.WriteByte(' ')
-			} else if n, ok := lastLeaf(e.X).(*Num); ok && n.Unit != nil && !left {
+			}
+		case *Num:
+			if n.Unit != nil && !left {
 				b.WriteByte(' ')
 			}
 		}
@@ -148,12 +152,19 @@ func writeIn(b *strings.Builder, e Expr, brackets bool) {
 // followsImplied reports whether y can be written right behind x with nothing
 // between and still be read as their product.
 func followsImplied(x, y Expr) bool {
-	switch firstLeaf(y).(type) {
+	switch y := firstLeaf(y).(type) {
 	case *Group:
 		return true
 	case *Name:
-		n, ok := lastLeaf(x).(*Num)
-		return !ok || n.Unit == nil
+		switch x := lastLeaf(x).(type) {
+		case *Name:
+			return len(x.Text) <= maxSymbol && len(y.Text) <= maxSymbol
+		case *Num:
+			return x.Unit == nil && !x.Percent
+		case *Call:
+			return true
+		}
+		return strings.IndexByte(y.Text, ' ') < 0
 	case *Call:
 		return true
 	case *Num:

@@ -3,6 +3,7 @@ package parse
 import (
 	"bytes"
 	"fmt"
+	"math"
 	"strings"
 	"unicode/utf8"
 )
@@ -256,10 +257,12 @@ func (r *scriptReader) joinLines(i int, m *lineMarks) int {
 		at := len(r.raw)
 		switch {
 		case stopsShort(r.raw):
+			below.rest = r.texts[j] // a dash at its head is a sign, no bullet
 		case unclosed(r.raw):
 			if !r.closesBelow(j) {
 				return next
 			}
+			below.rest = r.texts[j]
 		case !looksLikeWorking(r.raw) && len(r.raw) <= 10 && (text[0] == '=' || strings.HasPrefix(text, "≈") || strings.HasPrefix(text, ":=")) && !strings.HasPrefix(text, "=>") && !m.heading:
 			if r.raw[len(r.raw)-1].kind == tColon {
 				r.raw = r.raw[:len(r.raw)-1]
@@ -466,11 +469,18 @@ func (r *scriptReader) goesOn(s *Step) bool {
 		return false
 	}
 	_, _, done := above.Result()
-	if done && s.Label != "" && above.Label != "" && !strings.EqualFold(s.Label, above.Label) {
+	if done && s.Label != "" && !strings.EqualFold(s.Label, above.Label) && !(above.Label == "" && sameFigure(s, above)) {
 		return false // "= 4.788 m new draught": a result with a name of its own
 	}
 	// "∴ 453.6/1576.8 = 0.288" behind a finished result starts afresh
 	return !(done && len(s.Sides) > 1 && !startsWithEqual(r.raw))
+}
+
+// sameFigure reports whether two steps end in the same figure, rounding apart.
+func sameFigure(a, b *Step) bool {
+	_, x, ok1 := a.Result()
+	_, y, ok2 := b.Result()
+	return ok1 && ok2 && math.Abs(x-y) <= 0.01*math.Max(math.Abs(x), math.Abs(y))
 }
 
 func startsWithEqual(ts []token) bool {
@@ -528,7 +538,7 @@ func (r *scriptReader) prose(i int, m *lineMarks) {
 
 func wrongAlone(t string) bool {
 	t = strings.Trim(t, " .!-*()[]~<>^")
-	return t == "wrong" || t == "wrong!" || t == "x" || t == "ignore"
+	return t == "wrong" || t == "ignore"
 }
 
 // finish clears what only the reading needed.

@@ -46,7 +46,7 @@ func hasAny(t string, hints []string) bool {
 
 // doubts reports whether words say that a figure can't be right.
 func doubts(t string) bool {
-	if strings.Contains(t, "??") {
+	if k := strings.Index(t, "??"); k > 0 && strings.ContainsAny(t[:k], "0123456789") {
 		return true
 	}
 	return hasAny(t, doubtHints) && doubtWords.MatchString(t)

@@ -314,6 +314,8 @@ func (r *lineReader) rejoin(segs []segment) []segment {
 			joined = append(joined, eq)
 		case s.sep == sepComma && s.at.kind == tWord, s.sep == sepColon:
 			joined = append(joined, s.at)
+		case s.sep == sepComma && cur.words:
+			joined = append(joined, s.at)
 		case s.sep == sepComma && isOperand(joined[len(joined)-1].kind) && f.figure && f.rel != 0:
 			o := s.at
 			o.kind = tOther

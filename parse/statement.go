@@ -63,7 +63,7 @@ func (r *lineReader) read(ts []token) reading {
 		}
 		plans = append(plans, ps...)
 		out.words = append(out.words, left...)
-		out.working = out.working || f.rel >= 0 || f.op && f.figure
+		out.working = out.working || f.rel >= 0 || f.op && f.figure && !r.isDate(segs[i].ts)
 	}
 	if len(out.prefixed) > 0 {
 		out.prefix = phraseOf(out.prefixed)

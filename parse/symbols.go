@@ -163,16 +163,6 @@ func (w *wordPass) symbols(t *token) bool {
 	if len(word) < 2 || !w.amongSigns(n) {
 		return false
 	}
-	if n == 2 && w.flatPower(t, word) {
-		return true
-	}
-	if ps := w.cut(word); ps != nil && (!likeEnglish(word) || w.enclosed(n)) {
-		w.emitPieces(t, word, ps, n)
-		return true
-	}
-	if n == 2 {
-		return false
-	}
 	// an x sign at the end: Lx 14
 	if endsInSign(word) && startsOperand(w.peek(1)) {
 		head := word[:len(word)-1]
@@ -184,6 +174,16 @@ func (w *wordPass) symbols(t *token) bool {
 			w.emitPieces(t, word, append(ps, piece{len(head), len(word), '*'}), 1)
 			return true
 		}
+	}
+	if n == 2 && w.flatPower(t, word) {
+		return true
+	}
+	if ps := w.cut(word); ps != nil && (!likeEnglish(word) || w.enclosed(n)) {
+		w.emitPieces(t, word, ps, n)
+		return true
+	}
+	if n == 2 {
+		return false
 	}
 	return false
 }

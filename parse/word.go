@@ -289,6 +289,10 @@ func (w *wordPass) function(t *token) bool {
 			return true
 		}
 	}
+	if w.peek(1).is(tOp, "^") && inverse[f] != "" && w.peek(1).glued {
+		w.put(tFunc, f, 1) // tan² is refused where it is read
+		return true
+	}
 	switch f {
 	case "min", "max", "abs":
 		if w.peek(1).kind != tOpen || !w.strict && !w.peek(1).glued {

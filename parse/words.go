@@ -252,7 +252,7 @@ func (w *wordPass) unit() {
 	if t.kind != tWord && t.kind != tUnit || w.i == 0 {
 		return
 	}
-	if t.kind == tWord && w.strict && w.lex != nil && w.prev() != tNumber && w.prev() != tComma {
+	if t.kind == tWord && w.strict && w.prev() != tNumber && w.prev() != tComma && w.known(t.text) {
 		return
 	}
 	if w.keepsName(t) {
