@@ -209,7 +209,8 @@ func (p *plan) tidyUnits() {
 	cm, m := p.steps[i], p.steps[p.at[slotOf("sinkage")]]
 	cm.written = true
 	if m.answer {
-		if h.r.chance(0.5) {
+		// without its unit an answer in centimetres would be one in metres
+		if h.Units == "everywhere" && h.r.chance(0.5) {
 			m.written, m.inline = false, false
 		}
 	} else {

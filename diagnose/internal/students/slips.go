@@ -120,7 +120,7 @@ func (p *plan) transposed(i int, right *worked) *change {
 	dot := strings.IndexByte(t, '.')
 	var open []string
 	for k := 0; k+1 < len(digits); k++ {
-		if digits[k] == digits[k+1] || digits[k] == '-' || k == 0 && digits[1] == '0' && dot != 1 {
+		if digits[k] == digits[k+1] || digits[k] == '-' || k == 0 && (digits[0] == '0' || digits[1] == '0') {
 			continue
 		}
 		s := digits[:k] + string(digits[k+1]) + string(digits[k]) + digits[k+2:]
@@ -128,7 +128,7 @@ func (p *plan) transposed(i int, right *worked) *change {
 			s = s[:dot] + "." + s[dot:]
 		}
 		ulp := math.Pow(10, -float64(decimals(t)))
-		if math.Abs(parseFigure(s)-right.full[i]) > 2.5*ulp && math.Abs(parseFigure(s)-right.full[i]) > 0.003*math.Abs(right.full[i]) {
+		if math.Abs(parseFigure(s)-right.full[i]) > 2.5*ulp && math.Abs(parseFigure(s)-right.full[i]) > 0.003*math.Abs(right.full[i]) && !isShift(parseFigure(s), right.full[i]) {
 			open = append(open, s)
 		}
 	}

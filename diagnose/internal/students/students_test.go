@@ -18,7 +18,7 @@ var (
 // The generator's own chain and the rules' are two writings of one trade: they
 // must give the same figures, or what is called right here is not.
 func TestChainAgreesWithTheReference(t *testing.T) {
-	for n := range 1000 {
+	for n := range 500 {
 		r := newRNG(99, uint64(n))
 		q := DrawQuestion(r, "")
 		h := drawHand(r)
@@ -51,7 +51,7 @@ func TestChainAgreesWithTheReference(t *testing.T) {
 // The same seed must draw the same scripts, and the same script get the same answer.
 func TestSameDrawSameAnswer(t *testing.T) {
 	o := Options{Faults: -1}
-	for n := range 60 {
+	for n := range 40 {
 		a, b := One(n, 5, o), One(n, 5, o)
 		if a == nil || b == nil {
 			t.Fatalf("script %d could not be drawn", n)
@@ -74,7 +74,7 @@ func TestEveryFaultIsDrawn(t *testing.T) {
 		t.Skip("draws many questions")
 	}
 	seen := map[string]bool{}
-	for n := range 1500 {
+	for n := range 700 {
 		q := DrawQuestion(newRNG(3, uint64(n)), "")
 		p := makePlan(q, drawHand(newRNG(4, uint64(n))))
 		for _, c := range p.changesOf(q.defs()) {
