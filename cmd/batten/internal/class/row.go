@@ -16,6 +16,7 @@ import (
 // the report on the class, not the reading itself.
 type Row struct {
 	Script   string            `json:"script"` // as given
+	Key      string            `json:"-"`      // its name among the results
 	Name     string            `json:"name,omitempty"`
 	Question string            `json:"question,omitempty"`
 	Parts    []Part            `json:"parts,omitempty"`
@@ -82,6 +83,14 @@ func (r *Row) Marked() bool { return r.Failed == "" && !r.Stopped }
 func (r *Row) Called() string {
 	if r.Name != "" {
 		return r.Name
+	}
+	return r.File()
+}
+
+// File is the script's file as pages name it, without the way to it.
+func (r *Row) File() string {
+	if r.Key != "" {
+		return r.Key
 	}
 	return r.Script
 }

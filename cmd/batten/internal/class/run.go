@@ -132,7 +132,7 @@ func (m *Marking) one(it Item) (res *Result) {
 	outcome := overrule.Apply(q, r, it.word)
 	res.Reading = &Reading{r, outcome}
 	res.Row = newRow(r, outcome)
-	res.Row.Sum = doc.Sum
+	res.Row.Key, res.Row.Sum = it.Key, doc.Sum
 	res.Row.Eye = wantsEye(res.Row, q.Topic)
 	if doc.Pictures > 0 {
 		res.Row.Eye = append(res.Row.Eye, fmt.Sprintf("it holds %s, which can't be read", count(doc.Pictures, "picture")))
@@ -163,7 +163,7 @@ func (m *Marking) takeOver(it Item, old *entry, res *Result) bool {
 	if row == nil {
 		return false
 	}
-	row.Script, row.Before = it.Path, true
+	row.Script, row.Key, row.Before = it.Path, it.Key, true
 	res.Row = row
 	return true
 }
@@ -189,12 +189,12 @@ func (m *Marking) keep(it Item, on basis, res *Result) {
 func readingName(key string) string { return "readings/" + key + ".json" }
 
 func failed(it Item, err error) *Result {
-	return &Result{Row: &Row{Script: it.Path, Failed: err.Error()}}
+	return &Result{Row: &Row{Script: it.Path, Key: it.Key, Failed: err.Error()}}
 }
 
 // Stopped is the result of a script that was not reached.
 func Stopped(it Item) *Result {
-	return &Result{Row: &Row{Script: it.Path, Stopped: true, Failed: "the run was stopped before it was reached"}}
+	return &Result{Row: &Row{Script: it.Path, Key: it.Key, Stopped: true, Failed: "the run was stopped before it was reached"}}
 }
 
 func (m *Marking) marker(q *solver.Question) *lazyMarker {

@@ -112,7 +112,7 @@ func (c *Class) twice(row *Row) {
 		c.sums = map[string]*Row{}
 	}
 	if first := c.sums[row.Sum]; first != nil {
-		row.Eye = append(slices.Clip(row.Eye), fmt.Sprintf("the file is the same, byte for byte, as %s: handed in twice?", first.Script))
+		row.Eye = append(slices.Clip(row.Eye), fmt.Sprintf("the file is the same, byte for byte, as %s: handed in twice?", first.File()))
 		return
 	}
 	c.sums[row.Sum] = row

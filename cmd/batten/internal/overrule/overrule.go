@@ -78,7 +78,8 @@ type Done struct {
 	Part   string  `json:"part,omitempty"`
 	Fault  string  `json:"fault,omitempty"` // as found, or as added
 	Title  string  `json:"title,omitempty"`
-	To     string  `json:"to,omitempty"` // the fault or severity that it is now
+	To     string  `json:"to,omitempty"`  // the fault or severity that it is now
+	Now    string  `json:"now,omitempty"` // that fault's title and severity
 	From   float64 `json:"from,omitempty"`
 	Marks  float64 `json:"marks,omitempty"` // marks of the part, where they were set
 	Reason string  `json:"reason"`
@@ -212,11 +213,15 @@ func (a *applier) change(c Change, touched map[string]bool) {
 	f := &a.r.Findings[i]
 	touched[f.Part] = true
 	if c.To != "" && c.To != f.Fault {
-		a.out.Done = append(a.out.Done, Done{What: "renamed", Line: f.Line, Part: f.Part, Fault: f.Fault, Title: f.Title, To: c.To, Reason: c.Reason})
+		done := Done{What: "renamed", Line: f.Line, Part: f.Part, Fault: f.Fault, Title: f.Title, To: c.To, Reason: c.Reason}
 		a.name(f, c.To, "", c.Reason)
-		if c.Severity == "" {
-			c.Severity = diagnose.Severity(a.q.Topic.Fault(c.To).Severity)
+		if f.Severity = c.Severity; f.Severity == "" {
+			f.Severity = diagnose.Severity(a.q.Topic.Fault(c.To).Severity)
 		}
+		f.Cost = a.cost(f)
+		done.Now = fmt.Sprintf("%s, %s", f.Title, f.Severity)
+		a.out.Done = append(a.out.Done, done)
+		return
 	}
 	if c.Severity != "" && c.Severity != f.Severity {
 		a.out.Done = append(a.out.Done, Done{What: "regraded", Line: f.Line, Part: f.Part, Fault: f.Fault, Title: f.Title, To: string(c.Severity), Reason: c.Reason})

@@ -99,6 +99,9 @@ func bins(marks []float64, full float64) []bin {
 	return out
 }
 
+// mostSquares is the highest column that is drawn script by script.
+const mostSquares = 30
+
 // marksPlot draws the distribution: a square for each script, or a bar where
 // there are too many to count by eye.
 func marksPlot(marks []float64, full, median float64) template.HTML {
@@ -107,14 +110,13 @@ func marksPlot(marks []float64, full, median float64) template.HTML {
 	for _, b := range bs {
 		most = max(most, b.N)
 	}
-	const w, left, high, below = 680.0, 8.0, 150.0, 42.0
-	top := 24.0
+	const w, left, high, below, top = 720.0, 8.0, 104.0, 22.0, 36.0
 	slot := (w - 2*left) / float64(len(bs))
 	wide := min(slot*.72, 46)
 	d := newDrawing(w, top+high+below, "How many scripts had which marks")
 	base := top + high
 	unit := high / float64(most)
-	squares := most <= 20
+	squares := most <= mostSquares
 	if squares {
 		unit = min(unit, 15)
 	}
@@ -144,15 +146,29 @@ func marksPlot(marks []float64, full, median float64) template.HTML {
 	if median >= full-1e-9 {
 		x = left + slot*(float64(len(bs))-.5)
 	}
-	d.line(x, base+20, x, base+27, "axis")
-	d.text(min(max(x, 60), w-60), base+38, "tick", "middle", "half have "+show.Figure(median, 1)+" or more")
+	d.line(x, 4, x, base, "middle")
+	anchor, at := "start", x+6
+	if x > w*.7 {
+		anchor, at = "end", x-6
+	}
+	d.text(at, 12, "tick", anchor, "half have "+show.Figure(median, 1)+" or more")
 	return d.html()
+}
+
+// anySquares tells whether marksPlot draws these script by script.
+func anySquares(marks []float64, full float64) bool {
+	for _, b := range bins(marks, full) {
+		if b.N > mostSquares {
+			return false
+		}
+	}
+	return true
 }
 
 // stepBar draws one step: those still right after it, then those who went wrong
 // at it, then those who stopped before it.
 func stepBar(s *class.Step, all int) template.HTML {
-	const w, h = 300.0, 15.0
+	const w, h = 270.0, 15.0
 	d := newDrawing(w, h, fmt.Sprintf("%d still right, %d went wrong here, %d stopped", s.Standing, s.Fell, s.Stopped))
 	per := (w - 1) / float64(max(1, all))
 	x := .5

@@ -44,11 +44,13 @@ type groupView struct {
 	N         int
 	Glance    []string
 	Marks     template.HTML
+	Squares   bool // the plot shows each script
 	Steps     []stepView
 	Stops     bool
 	Pairs     []pairView
 	Remarks   int
 	Teach     []teachView
+	Short     []string       // what was left unwritten
 	More      []*class.Tally // faults that few made
 	Noted     []*class.Tally // remarks
 	Eye       []eyeView
@@ -61,10 +63,13 @@ type groupView struct {
 	Letters   []string
 }
 
+// stepView is a step at which somebody was lost or an answer stands, or a run
+// of those in between.
 type stepView struct {
 	*class.Step
-	Bar   template.HTML
-	Begin bool // of its part
+	Bar     template.HTML
+	Begin   bool   // of its part
+	Between string // a run of steps at which nobody was lost
 }
 
 type pairView struct {
@@ -123,18 +128,54 @@ func newGroup(g *class.Group) *groupView {
 	}
 	median := medianOf(marks)
 	v.Marks = marksPlot(marks, v.Of, median)
+	v.Squares = anySquares(marks, v.Of)
 	steps := g.Steps()
-	part := ""
-	for _, s := range steps {
-		v.Steps = append(v.Steps, stepView{s, stepBar(s, v.N), s.Part != part})
-		part = s.Part
-		v.Stops = v.Stops || s.Stopped > 0
-	}
+	v.steps(steps)
 	v.pairs(g)
 	v.teach(g)
 	v.people(g)
 	v.Glance = glance(g, steps, marks, median, v.Of)
 	return v
+}
+
+// steps lists the steps, with the runs that everybody passed folded.
+func (v *groupView) steps(steps []*class.Step) {
+	part := ""
+	var run []*class.Step
+	fold := func() {
+		switch len(run) {
+		case 0:
+			return
+		case 1:
+			s := run[0]
+			v.Steps = append(v.Steps, stepView{Step: s, Bar: stepBar(s, v.N), Begin: s.Part != part})
+			part = s.Part
+		default:
+			first, last := run[0], run[len(run)-1]
+			join := " to "
+			if len(run) == 2 {
+				join = " and "
+			}
+			v.Steps = append(v.Steps, stepView{Step: first, Begin: first.Part != part,
+				Between: fmt.Sprintf("%d steps, nobody lost: %s%s%s", len(run), lower(first.Title), join, lower(last.Title))})
+			part = first.Part
+		}
+		run = nil
+	}
+	for _, s := range steps {
+		v.Stops = v.Stops || s.Stopped > 0
+		if len(run) > 0 && run[0].Part != s.Part {
+			fold()
+		}
+		if s.Fell+s.Stopped == 0 && !s.Asked {
+			run = append(run, s)
+			continue
+		}
+		fold()
+		v.Steps = append(v.Steps, stepView{Step: s, Bar: stepBar(s, v.N), Begin: s.Part != part})
+		part = s.Part
+	}
+	fold()
 }
 
 func medianOf(marks []float64) float64 {
@@ -167,7 +208,7 @@ func glance(g *class.Group, steps []*class.Step, marks []float64, median, full f
 		out = append(out, "No fault was found in any of them.")
 		return out
 	default:
-		out = append(out, fmt.Sprintf("%s without a fault.", pluralAre(clean)))
+		out = append(out, fmt.Sprintf("Of them %s without a fault.", pluralAre(clean)))
 	}
 	if len(steps) > 0 {
 		worst := slices.MaxFunc(steps, func(a, b *class.Step) int { return cmp.Compare(a.Fell, b.Fell) })
@@ -241,12 +282,23 @@ func (v *groupView) teach(g *class.Group) {
 		switch {
 		case t.Severity == diagnose.Remark:
 			v.Noted = append(v.Noted, t)
+		case t.ID == "part-not-attempted":
+			v.Short = append(v.Short, fmt.Sprintf("%s nothing for a part.", wrote(t.Made)))
+		case t.ID == "answer-not-reached":
+			v.Short = append(v.Short, fmt.Sprintf("%s some of a part, but not its answer.", wrote(t.Made)))
 		case len(v.Teach) < mostTaught && (t.Made > 1 || v.N < 8):
 			v.Teach = append(v.Teach, newTeach(g, t))
 		default:
 			v.More = append(v.More, t)
 		}
 	}
+}
+
+func wrote(n int) string {
+	if n == 1 {
+		return "One wrote"
+	}
+	return fmt.Sprintf("%d wrote", n)
 }
 
 func newTeach(g *class.Group, t *class.Tally) teachView {
@@ -291,7 +343,7 @@ func (v *groupView) people(g *class.Group) {
 	v.TooMany = len(g.Rows) > mostGrid
 	for _, r := range g.Rows {
 		if len(r.Eye) > 0 && len(v.Eye) < mostGrid {
-			v.Eye = append(v.Eye, eyeView{show.Clean(r.Called()), show.Clean(r.Script), r.Eye})
+			v.Eye = append(v.Eye, eyeView{show.Clean(r.Called()), show.Clean(r.File()), r.Eye})
 		}
 		if r.Marker != nil && len(r.Marker.Done) > 0 && len(v.Word) < mostGrid {
 			v.Word = append(v.Word, wordView{show.Clean(r.Called()), show.Clean(r.Marker.Marker), wordDone(r.Marker)})
@@ -317,7 +369,7 @@ const (
 )
 
 func newGridRow(r *class.Row, columns []string) gridRow {
-	row := gridRow{Who: show.Clean(r.Called()), Script: show.Clean(r.Script), Total: show.Figure(r.Awarded, 2),
+	row := gridRow{Who: show.Clean(r.Called()), Script: show.Clean(r.File()), Total: show.Figure(r.Awarded, 2),
 		Eye: len(r.Eye) > 0, Word: r.Marker != nil && len(r.Marker.Done) > 0}
 	for _, p := range r.Parts {
 		row.Marks = append(row.Marks, show.Figure(p.Awarded, 2))

@@ -198,7 +198,7 @@ func wordDone(o *overrule.Outcome) []string {
 		case "dismissed":
 			s = fmt.Sprintf("Line %d: no fault (was: %s).", d.Line, d.Title)
 		case "renamed":
-			s = fmt.Sprintf("Line %d: another fault than was found (was: %s).", d.Line, d.Title)
+			s = fmt.Sprintf("Line %d: %s (was: %s).", d.Line, d.Now, d.Title)
 		case "regraded":
 			s = fmt.Sprintf("Line %d: counted as %s (%s).", d.Line, d.To, d.Title)
 		case "added":

@@ -87,7 +87,7 @@ func (t *table) folder() string {
 			common = common[:len(common)-1]
 		}
 	}
-	return common[:strings.LastIndexAny(common, `/\\`)+1]
+	return common[:strings.LastIndexAny(common, `/\`)+1]
 }
 
 // first words the first fault: its line, its grade, its id.
@@ -117,8 +117,12 @@ func (c *Class) Print(w io.Writer, pen Pen) error {
 	}
 	if len(c.failed) > 0 {
 		s.println(pen.strong("Not marked"))
+		folder := ""
+		if len(c.tables) == 1 {
+			folder = c.tables[0].folder()
+		}
 		for _, f := range c.failed {
-			name := clipLeft(Clean(f.script), scriptRoom)
+			name := clipLeft(Clean(strings.TrimPrefix(f.script, folder)), scriptRoom)
 			for i, line := range Wrap(f.reason, Columns-scriptRoom-4) {
 				if i > 0 {
 					name = ""
@@ -151,7 +155,7 @@ func (c *Class) print(s *sheet, t *table, pen Pen) {
 		scripts = max(scripts, min(scriptRoom, Width(Clean(t.rows[i].Script[len(folder):]))))
 	}
 	// Many parts, or long names, take from the script's room first.
-	scripts = max(8, min(scripts, Columns-names-markRoom*len(t.parts)-42))
+	scripts = max(8, min(scripts, Columns-names-markRoom*len(t.parts)-40))
 	lead := 2 + names + 2 + scripts
 	head := pad("  "+pad("name", names)+"  script", lead)
 	of := pad(strings.Repeat(" ", names+4)+"out of", lead)
