@@ -15,8 +15,8 @@ const maxDepth = 100
 // factor with nothing between: longer ones side by side are prose.
 const maxSymbol = 4
 
-// climber reads one expression by precedence climbing. It is the arithmetic
-// that the grammar of the line is given through participle's ParseTypeWith.
+// climber reads one expression by precedence climbing: the arithmetic that the
+// grammar of the line is given through participle's ParseTypeWith.
 type climber struct {
 	lex     *lexer.PeekingLexer
 	depth   int
@@ -37,14 +37,14 @@ func (b *broken) String() string { return "?" }
 
 // climbExpr reads an expression at the head of lex. It never fails: trouble
 // comes back as a *broken, with everything up to the next "=" taken.
-func climbExpr(lex *lexer.PeekingLexer) (Expr, error) {
+func climbExpr(lex *lexer.PeekingLexer) Expr {
 	c := climber{lex: lex}
 	first := spanAt(lex.Peek())
 	e := c.expr(precSum)
 	if c.problem == nil {
 		switch t := lex.Peek(); t.Type {
 		case lexer.EOF, tRel, tArrow, tSep, tUnit, tLabel:
-			return e, nil
+			return e
 		default:
 			c.fail(spanAt(t), c.unexpected(t))
 		}
@@ -58,7 +58,7 @@ func climbExpr(lex *lexer.PeekingLexer) (Expr, error) {
 		at = join(at, spanAt(t))
 		lex.Next()
 	}
-	return &broken{c.problem, e, at}, nil
+	return &broken{c.problem, e, at}
 }
 
 func (c *climber) fail(at Span, reason string) {
@@ -270,7 +270,7 @@ func (c *climber) atom() Expr {
 		if !ok {
 			return x
 		}
-		return &Group{x, join(at, end)}
+		return &Group{x, join(join(at, x.Span()), end)}
 	}
 	c.fail(spanAt(t), c.missing(t))
 	return nil

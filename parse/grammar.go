@@ -11,22 +11,44 @@ import (
 // no prose any more: words are names, labels or have been set aside.
 //
 //	line      = statement { Sep statement } .
-//	statement = [ Label ] side { Relation side } [ Label ] .
+//	statement = [ Label ] side { Relation side } .
 //	side      = [ Approx ] expression [ Unit ] .
+//
+// The side is read by hand, with the arithmetic in it: each optional element
+// of a grammar costs participle a copy of its state.
 type lineNode struct {
 	Statements []*statementNode `parser:"@@ ( Sep @@ )*"`
 }
 
 type statementNode struct {
 	Label string      `parser:"@Label?"`
-	Sides []*sideNode `parser:"@@ ( Relation @@ )*"`
-	Last  string      `parser:"@Label?"`
+	Sides []chainSide `parser:"@@ ( Relation @@ )*"`
 }
 
+// chainSide is one side of a chain: a *sideNode.
+type chainSide interface{ side() *sideNode }
+
 type sideNode struct {
-	Approx bool   `parser:"@Approx?"`
-	Expr   Expr   `parser:"@@"`
-	Unit   string `parser:"@Unit?"`
+	approx bool
+	expr   Expr
+	unit   *Unit
+}
+
+func (s *sideNode) side() *sideNode { return s }
+
+// parseSide reads one side.
+func parseSide(lex *lexer.PeekingLexer) (chainSide, error) {
+	s := &sideNode{}
+	if lex.Peek().Type == tApprox {
+		lex.Next()
+		s.approx = true
+	}
+	s.expr = climbExpr(lex)
+	if t := lex.Peek(); t.Type == tUnit {
+		s.unit = units[t.Value]
+		lex.Next()
+	}
+	return s, nil
 }
 
 // symbolTable is the lexer definition participle builds the grammar against.
@@ -39,7 +61,7 @@ func (symbolTable) Lex(string, io.Reader) (lexer.Lexer, error) { return &stream{
 
 var lineParser = participle.MustBuild[lineNode](
 	participle.Lexer(symbolTable{}),
-	participle.ParseTypeWith(climbExpr),
+	participle.ParseTypeWith(parseSide),
 )
 
 // parseLine reads the tokens of a line whose words have been settled.

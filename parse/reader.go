@@ -340,12 +340,13 @@ func (r *scriptReader) closesBelow(j int) bool {
 	return false
 }
 
-// settle runs the words pass over the raw tokens.
+// settle runs the words pass over the raw tokens. What it returns is good until
+// it is called again.
 func (r *scriptReader) settle(raw []token) []token {
 	w := wordPass{namer: r.lines.namer, in: raw, out: r.toks[:0]}
 	out := w.run()
 	r.toks = out
-	return append(make([]token, 0, len(out)), out...)
+	return out
 }
 
 // working reads lines i to next as working.
@@ -363,7 +364,7 @@ func (r *scriptReader) working(i, next int, m *lineMarks) {
 		l.Heading = out.prefix
 	}
 	doubt := doubts(text)
-	withdrawn := withdraws(text) || m.rest.struck == struckAll || wrongAtEnd.MatchString(text) && !doubt
+	withdrawn := withdraws(text) || m.rest.struck == struckAll || !doubt && wrongLast(text)
 	l.Words, l.Doubt, l.Withdrawn = proseOf(out.words), doubt, withdrawn
 	if len(out.steps) == 0 && len(out.problems) == 0 {
 		out.problems = append(out.problems, &Problem{spanOf(r.raw), "this looks like working, but no figure or formula in it could be read"})

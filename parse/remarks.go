@@ -44,6 +44,9 @@ func hasAny(t string, hints []string) bool {
 	return false
 }
 
+// wrongLast reports whether a line of working ends in a word that takes it back.
+func wrongLast(t string) bool { return hasAny(t, withdrawHints) && wrongAtEnd.MatchString(t) }
+
 // doubts reports whether words say that a figure can't be right.
 func doubts(t string) bool {
 	if k := strings.Index(t, "??"); k > 0 && strings.ContainsAny(t[:k], "0123456789") {

@@ -62,6 +62,7 @@ func (r *lineReader) parts(ts []token) []sideParts {
 	var out []sideParts
 	cur := sideParts{}
 	ts = r.dropRemarks(ts, &cur)
+	cur.expr = r.room(len(ts))
 	for i := 0; i < len(ts); {
 		t := &ts[i]
 		switch t.kind {
@@ -100,10 +101,17 @@ func (r *lineReader) parts(ts []token) []sideParts {
 		cur.expr = append(cur.expr, *t)
 		i++
 	}
-	if n := len(cur.expr); n > 0 && len(out) > 0 && len(cur.trail) == 0 {
-		_ = n
-	}
 	return append(out, cur)
+}
+
+// room gives an empty run with space for n tokens, good until the next line.
+func (r *lineReader) room(n int) []token {
+	if len(r.arena)+n > cap(r.arena) {
+		r.arena = make([]token, 0, max(256, 2*n))
+	}
+	k := len(r.arena)
+	r.arena = r.arena[:k+n]
+	return r.arena[k : k : k+n]
 }
 
 // wordedOperand returns the end of an operand in words with a small figure

@@ -38,7 +38,10 @@ type facts struct {
 // outside marks, for each token, whether it stands outside all brackets. A
 // bracket that is never closed counts for nothing.
 func outside(ts []token, buf []bool) []bool {
-	buf = append(buf[:0], make([]bool, len(ts))...)
+	buf = buf[:0]
+	for range ts {
+		buf = append(buf, true)
+	}
 	depth := 0
 	var opens [64]int
 	var spans [][2]int
@@ -57,9 +60,6 @@ func outside(ts []token, buf []bool) []bool {
 				}
 			}
 		}
-	}
-	for i := range buf {
-		buf[i] = true
 	}
 	// the closed pairs come innermost first; an outer pair covers its inner ones
 	for k := len(spans) - 1; k >= 0; k-- {

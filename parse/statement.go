@@ -10,9 +10,11 @@ import (
 type lineReader struct {
 	*namer
 	out   []bool
-	later bool // the side at hand stands behind a "="
-	last  bool // and no other side follows
-	cell  bool // a cell of a table is being read: a figure alone is a statement
+	gram  []token // tokens of the grammar
+	arena []token // space for the pieces of one line
+	later bool    // the side at hand stands behind a "="
+	last  bool    // and no other side follows
+	cell  bool    // a cell of a table is being read: a figure alone is a statement
 }
 
 // reading is what a line gave.
@@ -49,6 +51,7 @@ func (r *lineReader) read(ts []token) reading {
 	if len(ts) == 0 {
 		return out
 	}
+	r.arena = r.arena[:0]
 	segs := r.split(ts)
 	for i := range segs {
 		f := r.facts(segs[i].ts)
@@ -79,7 +82,7 @@ func (r *lineReader) read(ts []token) reading {
 
 // parse puts the plans through the grammar and makes steps of what comes back.
 func (r *lineReader) parse(plans []plan, out *reading) {
-	var ts []token
+	ts := r.gram[:0]
 	var used []*plan
 	for i := range plans {
 		p := &plans[i]
@@ -116,6 +119,7 @@ func (r *lineReader) parse(plans []plan, out *reading) {
 	if len(used) == 0 {
 		return
 	}
+	r.gram = ts
 	line, problem := parseLine(ts)
 	if problem != nil {
 		out.problems = append(out.problems, problem)
@@ -127,8 +131,9 @@ func (r *lineReader) parse(plans []plan, out *reading) {
 		}
 		p := used[i]
 		step := Step{Label: p.label.text, LabelAt: p.label.at, Line: p.line()}
-		for _, n := range st.Sides {
-			if b, ok := n.Expr.(*broken); ok {
+		for _, c := range st.Sides {
+			n := c.side()
+			if b, ok := n.expr.(*broken); ok {
 				out.problems = append(out.problems, b.problem)
 				continue
 			}
@@ -163,24 +168,33 @@ func (p *plan) line() int {
 // sideOf finishes a side: a unit behind the last figure of a longer expression
 // is the unit of the whole.
 func sideOf(n *sideNode) Side {
-	s := Side{Expr: n.Expr, At: n.Expr.Span(), Approx: n.Approx}
-	if n.Unit != "" {
-		s.Unit = units[n.Unit]
+	s := Side{Expr: n.expr, At: n.expr.Span(), Approx: n.approx, Unit: n.unit}
+	if n.unit != nil {
 		return s
 	}
-	if num, _, ok := Bare(n.Expr); ok {
+	if num, _, ok := Bare(n.expr); ok {
 		s.Unit = num.Unit
 		return s
 	}
-	nums := Nums(n.Expr)
-	last, ok := lastLeaf(n.Expr).(*Num)
-	if !ok || last.Unit == nil || len(nums) < 2 && len(Names(n.Expr)) == 0 || last.Unit.Dim.Angle != 0 {
+	last, ok := lastLeaf(n.expr).(*Num)
+	if !ok || last.Unit == nil || last.Unit.Dim.Angle != 0 {
 		return s
 	}
-	for _, m := range nums {
-		if m != last && m.Unit != nil {
-			return s
+	others, united := 0, false
+	Walk(n.expr, func(e Expr) bool {
+		switch e := e.(type) {
+		case *Num:
+			if e != last {
+				others++
+				united = united || e.Unit != nil
+			}
+		case *Name:
+			others++
 		}
+		return true
+	})
+	if others == 0 || united {
+		return s
 	}
 	s.Unit = last.Unit
 	last.Unit = nil
@@ -367,7 +381,7 @@ type rawSide struct {
 // sides parts a statement at its relations outside brackets. A side with
 // nothing in it is left out, unless it is the last.
 func (r *lineReader) sides(ts []token) []rawSide {
-	var out []rawSide
+	out := make([]rawSide, 0, 4)
 	r.out = outside(ts, r.out)
 	from := 0
 	rel := token{}

@@ -13,7 +13,7 @@ type namer struct {
 	quick [128]byte
 }
 
-func newNamer(lex Lexicon) *namer { return &namer{lex: lex, memo: make(map[string]bool, 64)} }
+func newNamer(lex Lexicon) *namer { return &namer{lex: lex} }
 
 func (n *namer) known(phrase string) bool {
 	if n.lex == nil || phrase == "" {
@@ -23,6 +23,9 @@ func (n *namer) known(phrase string) bool {
 		return k
 	}
 	k := n.lex.Known(phrase)
+	if n.memo == nil {
+		n.memo = map[string]bool{}
+	}
 	n.memo[phrase] = k
 	return k
 }
