@@ -155,19 +155,7 @@ func (n *node) leaves() []*node {
 	return append(n.x.leaves(), n.y.leaves()...)
 }
 
-// clone copies the formula, so that a slip can be made in the copy.
-func (n *node) clone() *node {
-	c := *n
-	if n.x != nil {
-		c.x = n.x.clone()
-	}
-	if n.y != nil {
-		c.y = n.y.clone()
-	}
-	return &c
-}
-
-// swap returns the formula with from put in the place of to (by identity).
+// swap returns the formula with one node (that very one) replaced by another.
 func (n *node) swap(old, with *node) *node {
 	if n == old {
 		return with

@@ -48,7 +48,7 @@ const (
 	clerical  = "clerical"
 )
 
-// severityOf follows the contract's list of faults.
+// severities follow the contract's list of faults; what is not here is principal.
 var severities = map[string]string{
 	"permeability-as-percent-figure": clerical, "density-in-lost-volume": clerical, "change-reversed": clerical, "direction-missing": clerical,
 	"hundred-omitted-from-mctc": clerical, "centimetres-added-to-metres": clerical, "list-to-intact-side": clerical, "tangent-not-undone": clerical,
@@ -91,10 +91,8 @@ func oneIdea(a, b string) bool {
 
 func hasFlat(k *kind) bool         { return k.above || k.closed }
 func isUnder(k *kind) bool         { return k.under }
-func cutBefore(k *kind) bool       { return k.cutBefore }
 func notAllVolume(k *kind) bool    { return k.above || k.under }
 func isNarrow(k *kind) bool        { return !k.fullBreadth }
-func sideClosed(k *kind) bool      { return k.side && k.closed }
 func endCut(k *kind) bool          { return k.end && k.cut }
 func forward(k *kind) bool         { return k.forward }
 func aft(k *kind) bool             { return !k.forward }

@@ -41,7 +41,6 @@ type Hand struct {
 	doubts                   bool
 	tail                     bool // label behind the result, once in a while
 	approx                   bool
-	sideWord                 string
 	draft                    bool
 	fold                     bool
 	glued                    bool // LxB
@@ -138,7 +137,7 @@ func drawHand(r *rng) *Hand {
 	return h
 }
 
-// skipRate scales how readily a step is left out.
+// skips decides whether a step stays in the student's head.
 func (h *Hand) skips(q *quant) bool {
 	switch h.Skip {
 	case "all":

@@ -224,25 +224,6 @@ func (p *plan) isGiven(q int) bool {
 	return ok
 }
 
-// ensure adds unwritten steps for whatever a formula needs and the plan lacks.
-// It reports false where the question gives no way to one.
-func (p *plan) ensure(form *node, before int) bool {
-	ok := true
-	form.each(func(q int) {
-		if p.isGiven(q) {
-			return
-		}
-		if i := p.at[q]; i >= 0 {
-			if i >= before {
-				ok = false
-			}
-			return
-		}
-		ok = false
-	})
-	return ok
-}
-
 // expand replaces what the plan lacks (or works only later) by formulas.
 func (p *plan) expand(form *node, before, depth int) (*node, bool) {
 	if depth > 12 {

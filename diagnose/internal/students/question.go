@@ -73,11 +73,9 @@ func plainText(x float64) string { return strconv.FormatFloat(math.Round(x*1e6)/
 func sketchQuestion(r *rng, family string) *Question {
 	q := &Question{Family: family, given: map[string]string{}, value: map[string]float64{}}
 	k := &q.is
-	set := func(id string, x float64, text string) {
+	set := func(id, text string) {
 		q.given[id] = text
-		v, _ := strconv.ParseFloat(text, 64)
-		q.value[id] = v
-		_ = x
+		q.value[id], _ = strconv.ParseFloat(text, 64)
 	}
 	L := r.step(60, 180, 2)
 	if r.chance(0.2) {
@@ -91,13 +89,13 @@ func sketchQuestion(r *rng, family string) *Question {
 	if r.chance(0.15) {
 		d = math.Round(d*20) / 20
 	}
-	set("length", L, plainText(L))
-	set("breadth", B, plainText(B))
+	set("length", plainText(L))
+	set("breadth", plainText(B))
 	dt := plainText(d)
 	if r.chance(0.3) {
 		dt = figureText(d, 2)
 	}
-	set("draught", d, dt)
+	set("draught", dt)
 	l := math.Round(L * (0.08 + 0.14*r.Float64()))
 	b := B
 	k.fullBreadth = true
@@ -138,8 +136,8 @@ func sketchQuestion(r *rng, family string) *Question {
 	if l < 3 || b < 2 || b > B {
 		return nil
 	}
-	set("comp_length", l, plainText(l))
-	set("comp_breadth", b, plainText(b))
+	set("comp_length", plainText(l))
+	set("comp_breadth", plainText(b))
 
 	h := 0.0
 	flooded := "all"
@@ -178,11 +176,11 @@ func sketchQuestion(r *rng, family string) *Question {
 		}
 	}
 	if k.cargo {
-		set("stowage_factor", sf, figureText(sf, 2))
-		set("relative_density", rd, plainText(rd))
+		set("stowage_factor", figureText(sf, 2))
+		set("relative_density", plainText(rd))
 		q.value["permeability"] = mu
 	} else {
-		set("permeability", mu, plainText(mu))
+		set("permeability", plainText(mu))
 		k.empty = mu >= 1
 	}
 	water, rho := "salt", "1.025"
@@ -193,9 +191,9 @@ func sketchQuestion(r *rng, family string) *Question {
 		rho = figureText(r.step(1.005, 1.02, 0.001), 3)
 		water = rho + " t/m3"
 	}
-	set("density", 0, rho)
+	set("density", rho)
 	if h > 0 {
-		set("flat_height", h, plainText(h))
+		set("flat_height", plainText(h))
 		flooded = "above " + plainText(h) + " m"
 		if k.below {
 			flooded = "below " + plainText(h) + " m"
@@ -230,7 +228,7 @@ func sketchQuestion(r *rng, family string) *Question {
 			return nil
 		}
 		kgText = figureText(kg, 2)
-		set("kg", kg, kgText)
+		set("kg", kgText)
 	}
 	q.write(r, water, flooded, kgText)
 	return q

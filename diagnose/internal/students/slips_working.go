@@ -2,7 +2,6 @@ package students
 
 import (
 	"math"
-	"strconv"
 	"strings"
 )
 
@@ -296,6 +295,3 @@ func (p *plan) notAttempted(int, *worked) *change {
 	c.cut = true
 	return c
 }
-
-// fixed writes a figure with a number of places.
-func fixed(x float64, places int) string { return strconv.FormatFloat(x, 'f', places, 64) }

@@ -183,7 +183,7 @@ func (d *Draw) lines(cs []*change, right *worked, rootOf map[int]int) {
 		if !isRoot {
 			for _, n := range distinct(at.symbols, at.figures) {
 				if n != at.result {
-					set(n, verdict[i]|okHolds|okUnplacedFormula)
+					set(n, verdict[i]|okHolds)
 				}
 			}
 			set(at.result, verdict[i])
@@ -303,8 +303,6 @@ func (d *Draw) elsewhere(cs []*change, k int, rootOf map[int]int) {
 		return
 	}
 }
-
-const okUnplacedFormula = accept(0)
 
 func distinct(ns ...int) []int {
 	var out []int
