@@ -267,7 +267,7 @@ func TestStudent(t *testing.T) {
 	b := open(t)
 	b.to("/")
 	b.leads(click(`a[href="` + holdPage + `"]`))
-	b.has(".paper", "18 m broad")
+	b.has(".paper", "96\u00a0m long and 18\u00a0m broad")
 	b.has(".paper", "above the keel, and the space above the flat is bilged")
 	b.hasNot(".left", "4.788")
 	b.do(chromedp.SetValue(chromedp.CSS("#answer"), faultyScript))

@@ -172,7 +172,8 @@ func (p *pen) piece(s sketch.Piece) []sideLabel {
 		p.put(`<rect class="%s"%s x="%d" y="%d" width="%d" height="%d"/>`, class, fill, x0, y1, x1-x0, y0-y1)
 		if s.Label != "" {
 			if wideOf(s.Label) < x1-x0-6 {
-				p.text("l-in", "middle", (x0+x1)/2, (y0+y1)/2+4, s.Label)
+				// near the top: the middle of an area is where its centre is marked
+				p.text("l-in", "middle", (x0+x1)/2, min((y0+y1)/2+4, y1+18), s.Label)
 			} else {
 				// A label too long for its rectangle stands beside it.
 				if x0 > padLeft+plotWidth/2 {

@@ -76,13 +76,16 @@ func fill(m *solver.Model, text string) string {
 		for _, k := range m.Topic.Keys {
 			w := strings.TrimSpace(m.Question.Written[k.Path])
 			if k.Quantity == id && w != "" && w[0] >= '0' && w[0] <= '9' {
-				return visible(solver.UnitInPrint(w)), true
+				return together(visible(solver.UnitInPrint(w))), true
 			}
 		}
 		v := show.Filled(m, "{"+id+"}")
-		return v, !strings.HasPrefix(v, "the ")
+		return together(v), !strings.HasPrefix(v, "the ")
 	})
 }
+
+// together keeps a figure and its unit on one line.
+func together(s string) string { return strings.ReplaceAll(s, " ", "\u00a0") }
 
 // entry is a question in the list of all.
 type entry struct {

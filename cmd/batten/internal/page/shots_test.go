@@ -47,6 +47,13 @@ func TestShots(t *testing.T) {
 		}
 		return chromedp.Evaluate[chromedp.Void](js)
 	}
+	b.do(scheme("light"), chromedp.EmulateViewport(1180, 960))
+	b.to(holdPage)
+	b.do(chromedp.SetValue(chromedp.CSS("#answer"), faultyScript))
+	b.leads(click("button.main"))
+	b.do(click(".note.first summary"), chromedp.Evaluate[chromedp.Void]("document.activeElement.blur(); window.scrollTo(0, 0)"))
+	data, err := chromedp.Run(b.ctx, chromedp.CaptureScreenshot())
+	keep("page.png", data, err)
 	wide := chromedp.EmulateViewport(1360, 900)
 	b.do(wide, scheme("light"))
 	b.to("/")
