@@ -6,6 +6,10 @@ import "math"
 // ones that alter nothing left out.
 func (p *plan) changesOf(defs []*faultDef) []*change {
 	var out []*change
+	// judged in full figures: rounding can make a difference where the formula makes none
+	rounding := p.hand.Rounding
+	p.hand.Rounding = "full"
+	defer func() { p.hand.Rounding = rounding }()
 	right := p.work(nil)
 	add := func(c *change) {
 		if c != nil && p.matters(c, right) {

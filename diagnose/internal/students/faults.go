@@ -2,6 +2,7 @@ package students
 
 import (
 	"errors"
+	"strings"
 
 	"batten/rules"
 )
@@ -243,7 +244,7 @@ func buildFaults() []*faultDef {
 		at("km_bilged", "kb_bilged*bm_bilged", nil))
 	def("kg-subtracted-twice", false,
 		at("gm_change", "gm_bilged - km_initial", nil),
-		at("gm_change", "gm_initial - km_bilged", nil))
+		at("gm_change", "km_bilged - gm_initial", nil))
 
 	def("lever-from-amidships", false,
 		at("trim_lever", "lever_amidships", isCut),
@@ -388,7 +389,7 @@ func fromRules(s *rules.Site) (siteDef, error) {
 		return siteDef{}, err
 	}
 	i, ok := quantityIndex[s.Quantity]
-	if !ok {
+	if !ok || strings.HasSuffix(s.Quantity, "m_change") { // which way a change counts is the generator's own affair
 		return siteDef{}, errNoQuantity
 	}
 	return siteDef{q: i, form: n}, nil

@@ -7,6 +7,12 @@ func (d *Draw) marks(cs []*change) {
 	q := d.Question
 	t := &d.Truth
 	t.MarksSure = true
+	if d.Hand.Marks == "none" && len(q.parts) > 1 {
+		// which part a step belongs to is then a matter of opinion
+		for _, f := range t.Faults {
+			t.MarksSure = t.MarksSure && (f.Quantity == "" || d.answersIt(f.Quantity))
+		}
+	}
 	parts := len(q.parts)
 	principal0 := make([]bool, parts) // a principal fault was charged in the part
 	deduct := make([]float64, parts)
@@ -49,6 +55,16 @@ func (d *Draw) marks(cs []*change) {
 	for i := range deduct {
 		t.Marks = append(t.Marks, math.Max(0, q.Question.Parts[i].Marks-deduct[i]))
 	}
+}
+
+// answersIt reports whether a part asks for the quantity.
+func (d *Draw) answersIt(id string) bool {
+	for _, s := range d.plan.steps {
+		if s.answer && quants[s.q].contract() == id {
+			return true
+		}
+	}
+	return false
 }
 
 func (d *Draw) tiesDiffer(f *TrueFault) bool {
@@ -103,7 +119,9 @@ func (d *Draw) doubts(cs []*change, cost func(int, string) float64, principal0 [
 			taints := p.tainted(cs[k].edits)
 			causes := false
 			for i, s := range p.steps {
-				causes = causes || bad[i] && s.part == part && taints[i]
+				// a KB is judged by the draught as the student has it
+				by := quants[s.q].id == "kb_bilged" && p.at[slotOf("bilged_draught")] >= 0 && taints[p.at[slotOf("bilged_draught")]]
+				causes = causes || bad[i] && s.part == part && (taints[i] || by)
 			}
 			switch {
 			case !causes:

@@ -245,7 +245,7 @@ func (r *Result) judgeFaults(found []*diagnose.Finding, shown []*TrueFault) {
 	switch {
 	case top == nil:
 		r.wrong(6, "nothing found; line %d holds %s", first.Line, first.ID)
-	case !first.On(top.Line):
+	case !first.On(top.Line) && !(len(first.Else) > 0 && slices.ContainsFunc(shown, func(f *TrueFault) bool { return f.On(top.Line) })):
 		r.wrong(6, "first fault on line %d (%s), should be line %d (%s)", top.Line, top.Fault, first.Line, first.ID)
 	default:
 		r.line = true

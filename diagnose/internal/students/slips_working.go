@@ -250,6 +250,9 @@ func (p *plan) wordFault(id, what string, of ...string) *change {
 }
 
 func (p *plan) directionMissing(int, *worked) *change {
+	if p.at[slotOf("km_change")] >= 0 {
+		return nil // its sign would say the direction
+	}
 	return p.wordFault("direction-missing", "no direction", "gm_change", "list")
 }
 

@@ -89,6 +89,13 @@ func (d *Draw) tell(cs []*change) bool {
 		d.ties(cs, k)
 		d.elsewhere(cs, k, rootOf)
 	}
+	for j, f := range d.Truth.Faults {
+		for k, g := range d.Truth.Faults {
+			if j != k && slices.ContainsFunc(append(slices.Clone(g.Ties), g.ID), func(id string) bool { return oneIdea(id, f.ID) }) {
+				return false // the second may as well be the first again
+			}
+		}
+	}
 	for i, k := range rootOf {
 		if d.Truth.Faults[k].Hidden {
 			delete(rootOf, i)
