@@ -24,6 +24,11 @@ func (r *lineReader) bare(ts []token) (ps []plan, left []token) {
 	if r.isDate(ts) {
 		return nil, ts
 	}
+	for i := range ts {
+		if ts[i].kind == tCompare && i > 0 && !r.cell {
+			return nil, ts // a comparison states no figure
+		}
+	}
 	// "Sinkage - 0.288 m": a dash for "="
 	if i := labelDash(ts); i > 0 {
 		eq := ts[i]
@@ -255,6 +260,9 @@ func (r *lineReader) sentence(all []sideParts, ts []token) ([]plan, []token) {
 				p.label, lead = l, l.rest
 			} else if l, ok := r.relabel(label, s.lead); ok {
 				p.label, lead = l, nil
+			} else if !goesOn(s.lead) {
+				p.label = r.label(s.lead)
+				lead = p.label.rest
 			}
 			p.words = append(append(p.words, verb...), lead...)
 		}
@@ -262,6 +270,22 @@ func (r *lineReader) sentence(all []sideParts, ts []token) ([]plan, []token) {
 		ps = append(ps, p)
 	}
 	return ps, nil
+}
+
+// goesOn reports whether the words before a further figure of a sentence lead
+// on with the quantity named first ("to 1.02", "a decrease of 0.43") rather than
+// naming another.
+func goesOn(lead []token) bool {
+	content := false
+	last := ""
+	for i := range lead {
+		if !wordy(&lead[i]) {
+			continue
+		}
+		last = lower(lead[i].text)
+		content = content || !between[last] && !noise[last] && !moves[last]
+	}
+	return !content || between[last]
 }
 
 // relabel makes the name of a second figure from that of the first: behind

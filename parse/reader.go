@@ -9,8 +9,8 @@ import (
 )
 
 const (
-	maxScript = 2 << 20
-	maxLines  = 50_000
+	maxScript = 1 << 20
+	maxLines  = 20_000
 	maxLine   = 4000 // bytes of one line
 	maxJoined = 12   // lines that one statement can run over
 )
@@ -179,6 +179,12 @@ func (r *scriptReader) line(i int) int {
 		m = lineMarks{rest: *p}
 	}
 	if strings.TrimSpace(m.rest.text) == "" {
+		return i + 1
+	}
+	if r.stacked(i) {
+		return i + 3
+	}
+	if r.severalParts(i, &m) {
 		return i + 1
 	}
 	r.raw = scan(&m.rest, r.comma, r.raw[:0])
@@ -354,7 +360,7 @@ func (r *scriptReader) working(i, next int, m *lineMarks) {
 	l := &r.script.Lines[i]
 	text := lower(m.rest.text)
 	out := r.lines.read(r.settle(r.raw))
-	if len(out.steps) == 0 && len(out.problems) == 0 && !out.working {
+	if len(out.steps) == 0 && len(out.problems) == 0 && (!out.working || sentence(r.raw)) {
 		r.prose(i, m)
 		r.fill(i, next, nil, nil)
 		return
@@ -384,8 +390,25 @@ func (r *scriptReader) working(i, next int, m *lineMarks) {
 	}
 	if len(steps) == 0 {
 		r.last = -1
+	} else if out.main < len(steps) {
+		r.last = steps[out.main]
 	}
 	r.fill(i, next, steps, out.problems)
+}
+
+// sentence reports whether raw tokens are prose with figures in it rather than
+// working: no relation, and words enough.
+func sentence(ts []token) bool {
+	words := 0
+	for i := range ts {
+		switch ts[i].kind {
+		case tRel, tArrow:
+			return false
+		case tWord:
+			words++
+		}
+	}
+	return words >= 4
 }
 
 // fill gives the lines from i to next, over which a statement ran, their rows:

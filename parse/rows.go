@@ -12,6 +12,9 @@ type column struct {
 // table reads the table with index k into steps, and returns the line after it.
 func (r *scriptReader) table(k int) int {
 	b := &r.tables[k]
+	if b.part != "" {
+		r.part, r.heading = b.part, ""
+	}
 	for i := b.from; i < b.to; i++ {
 		l := &r.script.Lines[i]
 		l.Part, l.Heading = r.part, r.heading

@@ -5,6 +5,9 @@ import "github.com/alecthomas/participle/v2/lexer"
 // A line may hold several statements. It is first cut wherever one could end;
 // then pieces that do not stand on their own are joined again.
 
+// maxSegments bounds the pieces of one line, and with them the work on it.
+const maxSegments = 64
+
 // segment is a piece of a line between two places where a statement could end.
 type segment struct {
 	ts  []token
@@ -89,6 +92,9 @@ func (r *lineReader) split(ts []token) []segment {
 	for i := range ts {
 		if !r.out[i] || i < from {
 			continue
+		}
+		if len(segs) >= maxSegments {
+			break // no line of a student has so many statements
 		}
 		t := &ts[i]
 		kind, drop := sepNone, 1
@@ -346,7 +352,10 @@ func (r *lineReader) standsAlone(cur, f *facts, s *segment) bool {
 	switch {
 	case f.label:
 		return true
-	case f.bare && (cur.rel >= 0 || cur.bare):
+	case f.bare && (cur.rel >= 0 || cur.bare || s.at.is(tSep, ",")):
+		return true
+	case s.sep == sepGap && f.rel < 0 && isFigure(s.ts[0].kind) && !hasOp(s.ts):
+		// a figure in a column of its own
 		return true
 	case s.sep == sepStrong:
 		return f.figure || f.rel > 0

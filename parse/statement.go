@@ -20,6 +20,7 @@ type lineReader struct {
 // reading is what a line gave.
 type reading struct {
 	steps     []Step
+	main      int    // index of the step that a line below goes on with; a clause with "where" is none
 	continues bool   // the first step goes on with the one above
 	prefix    string // words before a colon, in front of the statements
 	prefixed  []token
@@ -34,6 +35,7 @@ type plan struct {
 	sides     []planSide
 	words     []token
 	continues bool
+	clause    bool // begins with "where"
 	open      bool // a relation with nothing behind it
 	openAt    token
 }
@@ -63,6 +65,9 @@ func (r *lineReader) read(ts []token) reading {
 		if len(ps) == 0 && len(plans) > 0 {
 			plans[len(plans)-1].words = append(plans[len(plans)-1].words, left...)
 			continue
+		}
+		for k := range ps {
+			ps[k].clause = segs[i].sep == sepComma && (segs[i].at.text == "where" || segs[i].at.text == "with")
 		}
 		plans = append(plans, ps...)
 		out.words = append(out.words, left...)
@@ -153,6 +158,9 @@ func (r *lineReader) parse(plans []plan, out *reading) {
 		}
 		if p.continues && len(out.steps) == 0 {
 			out.continues = true
+		}
+		if !p.clause {
+			out.main = len(out.steps)
 		}
 		out.steps = append(out.steps, step)
 	}
@@ -299,11 +307,20 @@ func (r *lineReader) plan(ts []token, first bool) (ps []plan, left []token) {
 			s.expr = figure
 		}
 		p.sides = append(p.sides, planSide{s.expr, s.approx || raw[k].rel.text == "≈", raw[k].rel.is(tArrow, "→")})
+		if len(s.second) > 0 && k < len(raw)-1 && k > 0 {
+			// "= 8273.7 m3 at 2.394 m = 19807 m4": the chain does not go on through the words
+			q := plan{}
+			if s.product {
+				q.sides = []planSide{{ts: s.second}}
+			}
+			ps = append(ps, p)
+			p = q
+		}
 	}
 	if p.label.text != "" {
 		p.continues = p.continues && lead
 	}
-	return fromTo(p), nil
+	return append(ps, fromTo(p)...), nil
 }
 
 // scattered reports whether a side holds several figures parted by words and

@@ -20,7 +20,16 @@ const maxCut = 12
 // them as a sign (LxBxd): the fewest symbols, so the longest. It returns nil
 // where the word is no product.
 func (n *namer) cut(word string) []piece {
-	if len(word) < 2 || len(word) > maxCut*2 || plainEnglish[english(word)] || utf8.RuneCountInString(word) > maxCut {
+	if len(word) >= 2 && plainEnglish[english(word)] {
+		return nil
+	}
+	return n.cutAny(word)
+}
+
+// cutAny is cut for a word that stands where only an operand can: there even
+// an English one may be a product, as in "moment = we".
+func (n *namer) cutAny(word string) []piece {
+	if len(word) < 2 || len(word) > maxCut*2 || utf8.RuneCountInString(word) > maxCut {
 		return nil
 	}
 	type state struct {
@@ -94,6 +103,9 @@ func english(word string) string {
 	}
 	return word
 }
+
+// neverProduct are words that can stand alone behind "=" and mean themselves.
+var neverProduct = set("the and all are was has had see nil low max min ok yes no bad same half void this that high next then good")
 
 // plausible refuses a product that repeats a symbol side by side ("all") or
 // has more symbols than any formula writes in one go.
@@ -181,6 +193,11 @@ func (w *wordPass) symbols(t *token) bool {
 	if ps := w.cut(word); ps != nil && (!likeEnglish(word) || w.enclosed(n)) {
 		w.emitPieces(t, word, ps, n)
 		return true
+	} else if ps == nil && len(word) < 5 && !neverProduct[english(word)] && w.enclosed(n) {
+		if ps := w.cutAny(word); ps != nil {
+			w.emitPieces(t, word, ps, n)
+			return true
+		}
 	}
 	if n == 2 {
 		return false

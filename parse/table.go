@@ -9,6 +9,20 @@ type tableBlock struct {
 	rows     []row
 	columns  int
 	bars     bool
+	part     string // part mark in front of the first row
+}
+
+// cutMark takes the part mark m off the first cell of a row.
+func cutMark(t string, cells []cell, m *lineMarks) bool {
+	n := len(t) - len(m.rest.text)
+	if n < 0 || t[n:] != m.rest.text || cells[0].to <= n {
+		return false
+	}
+	c := &cells[0]
+	c.col += n - c.from
+	c.from = min(n+skipBlanks(t[n:], 0), c.to)
+	c.kind = kindOf(t[c.from:c.to])
+	return true
 }
 
 // tableAt returns the index of the table that line i belongs to, -1 for none.
@@ -125,10 +139,11 @@ func (r *scriptReader) gapBlock(i int) *tableBlock {
 		if !rowLike(t, cells) {
 			break
 		}
-		if m := marksOf(r.texts[k]); m.part != "" && k > i {
-			break
-		} else if m.part != "" {
-			return nil
+		if m := marksOf(r.texts[k]); m.part != "" {
+			if k > i || !cutMark(t, cells, &m) {
+				break
+			}
+			b.part = m.part
 		}
 		alone = 0
 		b.rows = append(b.rows, row{line: k, cells: cells})

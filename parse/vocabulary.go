@@ -80,9 +80,9 @@ func breaksPhrase(word string) bool {
 
 // plainEnglish are short words that could be cut into single-letter symbols,
 // and never are.
-var plainEnglish = set(`a i ad add ah all am an are as at ax bad bag bale ball be bead bed beg bell belt bid big bit bled blade blah bale bald able
- by cd d'oh dab dad dead deal dealt debt deed do each ebb eg egg ell end fad fed fell few flag flat for gal gas get glad go had half hall ham has hat
- have he head heal heel held hell help her hid high him his hub hug i'd i'll i'm if ill in is it its lab label lad lag lake lamb late law lay lead leak led leg
+var plainEnglish = set(`a i add ah all am an are as at ax bad bag ball be bead bed beg bell belt bid big bit bled blade blah bale bald able
+ by dad dead deal dealt debt deed do each ebb eg egg ell end fad fed fell few flag flat for gal gas get glad go had half hall ham has hat
+ have he head heal heel held hell help her hid high him his hub hug i'd i'll i'm if ill in is it its label lag lake lamb late law lay lead leak led leg
  less let level lid lie life lift list live load low mad made main make man may me men met mid mm my nb no nor not of off ok on one or our out pay
  per pm put ref sad said saw say see she shell side so sum tab tall tan tell than that the them then they this tie till time to too two up us use via was way we
  web wed well west wet what when will with yes yet you gave dp dps sf dec fig figs sig vale veal vet same base idle idea deck able dale vade blue glue value half heavy delta beta theta alpha beta bulge bible label blade bleed babel valve wide while white whole dwell while`)

@@ -38,7 +38,13 @@ func (w *wordPass) word() {
 		w.put(tWord, t.text+d.text, 2)
 		return
 	}
-	w.take(tWord)
+	// box-shaped: the hyphen of a word is no sign
+	text, n := t.text, 1
+	for !w.strict && w.peek(n).is(tOp, "-") && w.peek(n).glued && w.peek(n+1).glued && w.peek(n+1).kind == tWord {
+		text += "-" + w.peek(n+1).text
+		n += 2
+	}
+	w.put(tWord, text, n)
 }
 
 // half reads "half the draught" and "half of L" as ½ times the name behind.
@@ -272,6 +278,15 @@ func (w *wordPass) function(t *token) bool {
 		return true
 	}
 	f := funcs[l]
+	if f == "" && len(l) > 3 && inverse[l[:3]] != "" && utf8.RuneCountInString(l[3:]) == 1 && w.known(t.text[3:]) {
+		// tanθ
+		head := *t
+		head.kind, head.text, head.to = tFunc, l[:3], t.from+3
+		w.out = append(w.out, head)
+		w.in[w.i].text, w.in[w.i].from, w.in[w.i].glued = t.text[3:], t.from+3, false
+		w.take(tName)
+		return true
+	}
 	if f == "" {
 		return false
 	}

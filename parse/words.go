@@ -109,11 +109,16 @@ func isWordy(k lexer.TokenType) bool { return k == tWord || k == tName }
 // can, in a script whose quantity x an editor has turned into a sign.
 func (w *wordPass) starForX() bool {
 	k := w.prev()
-	if k != tOp && k != tRel && k != tOpen && k != lexer.EOF {
+	if k == tWord {
+		// "the × will be", "So × ="
+		last := lower(w.out[len(w.out)-1].text)
+		return (articles[last] || joiners[last]) && (w.peek(1).kind == tRel || linkWords[lower(w.peek(1).text)] != nil) && w.known("x")
+	}
+	if k != tOp && k != tRel && k != tOpen && k != lexer.EOF && k != tSep {
 		return false
 	}
 	switch n := w.peek(1); {
-	case n.kind == tRel, k != lexer.EOF && (n.kind == tOp || n.kind == tClose || n.kind == lexer.EOF || n.is(tWord, "x")):
+	case n.kind == tRel, k != lexer.EOF && k != tSep && (n.kind == tOp || n.kind == tClose || n.kind == lexer.EOF || n.is(tWord, "x")):
 		return w.known("x")
 	}
 	return false
@@ -261,9 +266,15 @@ func (w *wordPass) unit() {
 	if w.keepsName(t) {
 		return
 	}
+	if t.glued && t.text == "o" && !w.known("o") && (w.prev() == tNumber || w.prev() == tComma) {
+		w.put(tUnit, "deg", 1) // 4.2o, a degree sign that was typed
+		return
+	}
+	if w.unitAndSign() {
+		return
+	}
 	u, n := matchUnit(w.in[w.i:])
 	if u == nil {
-		w.unitAndSign(t)
 		return
 	}
 	if next := w.peek(n); next.is(tOp, "^") && next.glued {
@@ -289,21 +300,36 @@ func (w *wordPass) keepsName(t *token) bool {
 	return t.text != lower(t.text) && w.known(t.text)
 }
 
-// unitAndSign splits a unit with a multiplication glued to it: 14mx18mx3m.
-func (w *wordPass) unitAndSign(t *token) {
-	n := len(t.text)
-	if t.kind != tWord || n < 2 || n > 8 || t.text[n-1] != 'x' && t.text[n-1] != 'X' || !startsOperand(w.peek(1)) {
-		return
+// unitAndSign splits a unit with a multiplication glued to it: 14mx18mx3m,
+// 58 sq mx46.5.
+func (w *wordPass) unitAndSign() bool {
+	for k := range 3 {
+		t := w.peek(k)
+		n := len(t.text)
+		if t.kind != tWord || t.gap || k > 0 && t.glued {
+			return false
+		}
+		if n < 2 || n > 8 || t.text[n-1] != 'x' && t.text[n-1] != 'X' {
+			continue
+		}
+		if !startsOperand(w.peek(k+1)) || w.known(t.text) {
+			return false
+		}
+		words := make([]token, 0, 3)
+		words = append(words, w.in[w.i:w.i+k+1]...)
+		words[k].text = t.text[:n-1]
+		u, taken := matchUnit(words)
+		if u == nil || taken != k+1 {
+			return false
+		}
+		sign := *t
+		sign.kind, sign.text, sign.from, sign.glued = tOp, "*", t.to-1, true
+		w.put(tUnit, u.Text, k+1)
+		w.out[len(w.out)-1].to--
+		w.out = append(w.out, sign)
+		return true
 	}
-	u := units[lower(t.text[:n-1])]
-	if u == nil || w.known(t.text) {
-		return
-	}
-	head, tail := *t, *t
-	head.kind, head.text, head.to = tUnit, u.Text, t.to-1
-	tail.kind, tail.text, tail.from, tail.glued = tOp, "*", t.to-1, true
-	w.out = append(w.out, head, tail)
-	w.i++
+	return false
 }
 
 // angle takes a degree sign with the minutes and seconds behind it, if any.
