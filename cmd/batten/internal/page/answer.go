@@ -95,7 +95,10 @@ func (s *Site) posted(w http.ResponseWriter, r *http.Request, d *desk) {
 		s.unmarked(w, err)
 		return
 	}
-	if !blank(in.Before) {
+	switch {
+	case in.Before == answer:
+		p.Changes = Compare(rep, rep)
+	case !blank(in.Before):
 		if before, err := s.mark(r.Context(), d, in.Before); err == nil {
 			p.Changes = Compare(before, rep)
 		}

@@ -47,7 +47,7 @@ var (
 	errSlow = errors.New("the reading takes too long")
 )
 
-// fault is a panic of the reader.
+// panicked is a panic of the reader.
 type panicked struct{ value any }
 
 func (p panicked) Error() string { return fmt.Sprint("the reader panicked: ", p.value) }
@@ -90,12 +90,13 @@ func (s *Site) mark(ctx context.Context, d *desk, answer string) (*diagnose.Repo
 	}
 }
 
-// unmarked answers a request whose answer could not be read, in words. It
-// returns the words where the form is to be shown again with them.
+// unmarked answers, in words, a request whose answer could not be read.
 func (s *Site) unmarked(w http.ResponseWriter, err error) {
 	var p panicked
 	switch {
-	case errors.Is(err, errBusy), errors.Is(err, errSlow):
+	case errors.Is(err, errSlow):
+		s.refuse(w, http.StatusServiceUnavailable, "This takes too long to read", "It was given up. Go back to your answer and send less of it, one part at a time; or wait a moment and send it again, if many are sending just now.")
+	case errors.Is(err, errBusy):
 		w.Header().Set("Retry-After", "5")
 		s.refuse(w, http.StatusServiceUnavailable, "Too many at once", "Many answers are being read just now. Wait a moment, then send yours again: reload this page, or go back to it.")
 	case errors.As(err, &p):

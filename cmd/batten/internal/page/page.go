@@ -32,12 +32,13 @@ var templateFiles embed.FS
 //go:embed static
 var staticFiles embed.FS
 
-// Limits of a request. An answer of a whole paper has some four thousand
-// characters; the limits leave room, and keep a stranger from filling memory.
+// Limits of a request. A long answer has some four thousand characters on a
+// hundred lines; the limits leave room, and keep a stranger from taking the
+// memory and the time that others want.
 const (
-	maxAnswer = 64 << 10  // bytes of one answer
-	maxLines  = 1500      // lines of one answer
-	maxBody   = 512 << 10 // bytes of a request: two answers, as forms write them
+	maxAnswer = 24 << 10  // bytes of one answer
+	maxLines  = 400       // lines of one answer
+	maxBody   = 256 << 10 // bytes of a request: two answers, as forms write them
 )
 
 // Reader reads a script against a question.

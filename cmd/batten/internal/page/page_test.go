@@ -152,10 +152,10 @@ func TestReaderFails(t *testing.T) {
 	}{
 		{"panic", 500, "fault of the program, not of the answer"},
 		{"no", 400, "The reader says: the answer is no text."},
-		{"hang", 503, "Too many at once"},
-		{"hang", 503, "Too many at once"},
-		{"hang", 503, "Too many at once"},
-		{"hang", 503, "Too many at once"},
+		{"hang", 503, "This takes too long to read"},
+		{"hang", 503, "This takes too long to read"},
+		{"hang", 503, "This takes too long to read"},
+		{"hang", 503, "This takes too long to read"},
 		{"no", 503, "Too many at once"}, // every seat is held
 	} {
 		w := post(s, holdPage, "answer", c.answer)
