@@ -28,6 +28,7 @@ const (
 type row struct {
 	line  int
 	cells []cell
+	extra []cell // statements of their own behind the last column
 	drawn bool
 }
 

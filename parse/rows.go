@@ -201,6 +201,9 @@ func (r *scriptReader) row(rw *row, cols []column, table, number int) {
 		}
 		r.cell(rw.line, c, cols, name, unit, table, number)
 	}
+	for k := range rw.extra {
+		r.cell(rw.line, &rw.extra[k], nil, "", nil, 0, 0)
+	}
 	if len(rest) > 0 {
 		l.Words = strings.TrimSpace(strings.Join(rest, " ") + " " + l.Words)
 	}
@@ -230,7 +233,9 @@ func (r *scriptReader) cell(line int, c *cell, cols []column, name string, rowUn
 		s := out.steps[k]
 		s.Part, s.Heading = r.part, r.heading
 		s.Withdrawn, s.Doubt = l.Withdrawn, l.Doubt
-		s.Table, s.TableRow, s.TableCol = table, number, c.at+1
+		if table > 0 {
+			s.Table, s.TableRow, s.TableCol = table, number, c.at+1
+		}
 		s.Row = name
 		unit := rowUnit
 		if c.at < len(cols) {

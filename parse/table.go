@@ -136,6 +136,7 @@ func (r *scriptReader) gapBlock(i int) *tableBlock {
 			}
 			continue
 		}
+		cells, extra := apart(cells)
 		if !rowLike(t, cells) {
 			break
 		}
@@ -146,7 +147,7 @@ func (r *scriptReader) gapBlock(i int) *tableBlock {
 			b.part = m.part
 		}
 		alone = 0
-		b.rows = append(b.rows, row{line: k, cells: cells})
+		b.rows = append(b.rows, row{line: k, cells: cells, extra: extra})
 		end = k + 1
 	}
 	b.close(end)
@@ -155,6 +156,18 @@ func (r *scriptReader) gapBlock(i int) *tableBlock {
 	}
 	r.align(b)
 	return b
+}
+
+// apart parts statements that stand behind the last column of a row from it.
+func apart(cells []cell) (row, extra []cell) {
+	n := len(cells)
+	for n > 3 && cells[n-1].kind == namedCell {
+		n--
+	}
+	if n == len(cells) || cells[n-1].kind != figureCell || cells[n-2].kind != figureCell && cells[n-2].kind != blankCell {
+		return cells, nil
+	}
+	return cells[:n], cells[n:]
 }
 
 func (r *scriptReader) rowBelow(k int) bool {
