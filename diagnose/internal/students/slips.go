@@ -152,6 +152,9 @@ func (p *plan) shifted(i int, right *worked) *change {
 	} else {
 		places -= int(math.Log10(f) + 0.5)
 	}
+	if places < 0 && f > 10 {
+		return nil // noughts would have to be made up
+	}
 	id := quants[p.steps[i].q].id
 	if f == 100 && (id == "sinkage" || strings.HasPrefix(id, "trim_") || strings.HasSuffix(id, "draught")) && p.hand.Units != "everywhere" {
 		return nil // centimetres
