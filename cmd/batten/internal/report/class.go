@@ -11,7 +11,6 @@ import (
 	"batten/cmd/batten/internal/class"
 	"batten/cmd/batten/internal/show"
 	"batten/diagnose"
-	"batten/rules"
 )
 
 // Class makes the report on a class.
@@ -316,7 +315,7 @@ func newTeach(g *class.Group, t *class.Tally) teachView {
 	}
 	if f := g.Question.Topic.Fault(t.ID); f != nil {
 		if f.Mend != "" {
-			v.Mend = rules.Fill(f.Mend, func(string) (string, bool) { return "", false })
+			v.Mend = show.Filled(g.Model, f.Mend)
 		}
 		v.Unknown = t.ID == "unexplained" || t.ID == "does-not-follow"
 	}
