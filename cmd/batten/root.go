@@ -52,10 +52,10 @@ func run(args []string, in io.Reader, out, messages io.Writer) int {
 	root := newRoot(e)
 	root.SetArgs(args)
 	err := root.Execute()
-	if ferr := e.out.Flush(); err == nil && ferr != nil {
+	var s status
+	if ferr := e.out.Flush(); ferr != nil && (err == nil || errors.As(err, &s)) {
 		err = fmt.Errorf("the result could not be written: %w", ferr)
 	}
-	var s status
 	switch {
 	case err == nil:
 		return 0

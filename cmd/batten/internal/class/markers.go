@@ -47,6 +47,7 @@ func markers(items []Item, say func(string)) {
 type paper struct {
 	dir   string
 	names map[string]string // name of a file of one script, lower case → as it stands
+	files map[string]bool   // names of all files there, with their endings and without
 	class *overrule.Paper
 	err   error
 	used  map[string]bool
@@ -54,7 +55,7 @@ type paper struct {
 }
 
 func readPaper(dir string) *paper {
-	p := &paper{dir: dir, names: map[string]string{}, used: map[string]bool{}, sums: map[*overrule.Word]string{}}
+	p := &paper{dir: dir, names: map[string]string{}, files: map[string]bool{}, used: map[string]bool{}, sums: map[*overrule.Word]string{}}
 	look := dir
 	if look == "" {
 		look = "."
@@ -64,6 +65,8 @@ func readPaper(dir string) *paper {
 		return p
 	}
 	for _, e := range entries {
+		p.files[e.Name()] = true
+		p.files[strings.TrimSuffix(e.Name(), filepath.Ext(e.Name()))] = true
 		switch name := strings.ToLower(e.Name()); {
 		case name == classMarker:
 			var data []byte
@@ -158,11 +161,12 @@ func (p *paper) one(base string) (*overrule.Word, error) {
 	return w, err
 }
 
-// unused tells of words on scripts that are not there.
+// unused tells of words on scripts that are not there. One that is there and
+// was not asked for is no matter.
 func (p *paper) unused(say func(string)) {
 	var names []string
 	for name := range p.names {
-		if !p.used[name] {
+		if !p.used[name] && !p.files[strings.TrimSuffix(name, oneMarker)] {
 			names = append(names, name)
 		}
 	}
@@ -175,7 +179,7 @@ func (p *paper) unused(say func(string)) {
 	}
 	names = names[:0]
 	for name := range p.class.Scripts {
-		if !p.used["\x00"+name] {
+		if !p.used["\x00"+name] && !p.files[name] {
 			names = append(names, name)
 		}
 	}
