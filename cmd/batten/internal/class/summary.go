@@ -18,6 +18,7 @@ type Class struct {
 	Changes []Change
 	Gone    []string // scripts of the last run that are not there any more
 	Taken   int      // scripts taken over unchanged
+	Redone  int      // unchanged, but marked again: asked for, or their pages were not whole
 	// Unwritten holds why pages of scripts could not be written.
 	Unwritten []Unwritten
 
@@ -85,6 +86,9 @@ func (c *Class) Add(res *Result) {
 	}
 	if res.Was != nil {
 		c.again = true
+		if res.Changed == "" && !row.Before {
+			c.Redone++
+		}
 	}
 	if res.Changed != "" {
 		ch := Change{Script: row.Script, What: res.Changed, To: figure(row.Awarded)}

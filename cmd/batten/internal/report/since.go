@@ -77,7 +77,7 @@ func (p *printing) changes(c *class.Class) {
 	for _, x := range []struct {
 		n    int
 		what string
-	}{{fresh, "new"}, {other, "changed"}, {len(c.Gone), "gone"}, {c.Taken, "as before"}} {
+	}{{fresh, "new"}, {other, "changed"}, {len(c.Gone), "gone"}, {c.Redone, "marked again"}, {c.Taken, "as before"}} {
 		if x.n > 0 {
 			parts = append(parts, fmt.Sprintf("%d %s", x.n, x.what))
 		}
