@@ -170,7 +170,7 @@ func (m *run) valuesOf(st *state, sd *side, wide bool) []sideValue {
 		}
 		var best []sideValue
 		n := 0
-		m.trim = 3
+		m.meanings = 3
 		m.lift(st, f, -1, false, func(r *reading) bool {
 			if r.cost > 4 {
 				return true
@@ -188,7 +188,7 @@ func (m *run) valuesOf(st *state, sd *side, wide bool) []sideValue {
 			best = append(best, sideValue{iv: iv, exact: math.NaN(), form: f, read: r.keep()})
 			return len(best) < 8 && n < 200
 		})
-		m.trim = 0
+		m.meanings = 0
 		out = append(out, best...)
 	}
 	return out

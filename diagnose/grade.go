@@ -275,7 +275,7 @@ func (g *graded) answers() {
 }
 
 // equivalent finds a step that states another quantity always equal to the
-// one asked (the change of KM for that of GM), under the asked part.
+// one asked, so that either answers the part.
 func (g *graded) equivalent(slot int) (int, bool) {
 	best := -1
 	for s, i := range g.last {

@@ -34,23 +34,20 @@ func (m *run) lift(st *state, f *form, target int, slips bool, visit func(*readi
 		return
 	}
 	lists := make([][]known, n)
-	total := 1
+	total := 1.0
 	for i := range f.leaves {
 		lists[i] = m.candidates(st, &f.leaves[i], target, slips)
 		if len(lists[i]) == 0 {
 			return
 		}
-		if m.trim > 0 && len(lists[i]) > m.trim {
-			lists[i] = lists[i][:m.trim]
+		if m.meanings > 0 && len(lists[i]) > m.meanings {
+			lists[i] = lists[i][:m.meanings]
 		}
-		total *= len(lists[i])
-		if total > 1<<30 {
-			total = 1 << 30
-		}
+		total *= float64(len(lists[i]))
 	}
 	// The same number twice in one expression may stand for two things, but where
 	// there are too many readings the dearest go first.
-	most := maxReadings
+	most := float64(maxReadings)
 	if m.left <= 0 {
 		most = 120
 	}
@@ -64,7 +61,7 @@ func (m *run) lift(st *state, f *form, target int, slips bool, visit func(*readi
 		if at < 0 {
 			break
 		}
-		total = total / len(lists[at]) * (len(lists[at]) - 1)
+		total *= float64(len(lists[at])-1) / float64(len(lists[at]))
 		lists[at] = lists[at][:len(lists[at])-1]
 	}
 	pick := make([]int, n)

@@ -36,9 +36,9 @@ type Marker struct {
 	spoilt     []rightAt // fingerprints of quantities under each single fault, sorted
 	spoiltVecs []vec
 	partOf     []int // slot → index of the first part that needs it, -1 none
-	hypoCache  *sync.Map
-	pairCache  *sync.Map
-	matchCache *sync.Map
+	hypoCache  *memo
+	pairCache  *memo
+	matchCache *memo
 }
 
 type rightAt struct {
@@ -54,9 +54,9 @@ type siteAt struct {
 // run is the reading of one script: the marker and how much search is left.
 type run struct {
 	*Marker
-	left    int
-	trim    int  // how many meanings of each operand are tried, 0: all
-	shallow bool // another reading of the step already holds: look for the plain explanations only
+	left     int
+	meanings int  // how many meanings of each operand are tried, 0: all
+	shallow  bool // another reading of the step already holds: look for the plain explanations only
 }
 
 // searchBudget bounds the work on one script, in readings or the like.
@@ -74,7 +74,7 @@ func New(q *solver.Question) (*Marker, error) {
 	m := &Marker{
 		question: q, model: model, topic: q.Topic,
 		siteVecs: map[*solver.Site]vec{}, ideas: map[string][]int{}, faultIndex: map[string]int{},
-		hypoCache: &sync.Map{}, pairCache: &sync.Map{}, matchCache: &sync.Map{}, spoiltOnce: &sync.Once{}, rowMates: map[int][][]int{},
+		hypoCache: &memo{}, pairCache: &memo{}, matchCache: &memo{}, spoiltOnce: &sync.Once{}, rowMates: map[int][][]int{},
 	}
 	n := len(model.Quantities)
 	m.right = make([]vec, n)

@@ -104,7 +104,7 @@ func prepare(s *parse.Script) []prepared {
 	return out
 }
 
-// nameThenFigure reads "GM -4.69 m" and "change in GM +0.25 m", with no other
+// nameThenFigure reads "NAME -4.69 m" and "NAME +0.25 m", with no other
 // working, as a name and its signed figure.
 func nameThenFigure(st *parse.Step) (string, parse.Side, bool) {
 	if st.Label != "" || len(st.Sides) != 1 || st.Table > 0 {
@@ -128,7 +128,7 @@ func nameThenFigure(st *parse.Step) (string, parse.Side, bool) {
 	return name.Text, s, true
 }
 
-// unitInWords finds the unit that a label gives: "Sinkage in cm", "trim (cm)".
+// unitInWords finds the unit that a label gives: "NAME in cm", "NAME (cm)".
 func unitInWords(label string) *parse.Unit {
 	f := strings.Fields(strings.NewReplacer("(", " ( ", ")", " ", "[", " ( ", "]", " ").Replace(label))
 	for i := 1; i < len(f); i++ {

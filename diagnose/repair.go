@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"math"
+	"strings"
 
 	"batten/parse"
 	"batten/solver"
@@ -115,7 +116,7 @@ func (r *repairer) operands() []explanation {
 // alikeDigits reports whether most of the digits agree, so that copying can
 // have turned one into the other.
 func alikeDigits(text string, x float64, places int) bool {
-	a, b := digitsOf(text), figuresOf(x, places)
+	a, b := strings.TrimLeft(digitsOf(text), "0"), strings.TrimLeft(figuresOf(x, places), "0")
 	if len(a) != len(b) || len(a) < 2 {
 		return false
 	}
@@ -169,7 +170,7 @@ func (r *repairer) tree() []explanation {
 				}
 				var v vec
 				for w := range v {
-					v[w] = operate(op, nodes[n.x].v[w], nodes[n.y].v[w])
+					v[w] = solver.Apply(op, nodes[n.x].v[w], nodes[n.y].v[w])
 				}
 				if r.hit(up(i, v)) {
 					out = append(out, r.explanation(FaultOperation, costOperation, n.at))
@@ -177,7 +178,7 @@ func (r *repairer) tree() []explanation {
 				// a quotient upside down
 				if op == '*' && n.op == '/' {
 					for w := range v {
-						v[w] = operate('/', nodes[n.y].v[w], nodes[n.x].v[w])
+						v[w] = solver.Apply('/', nodes[n.y].v[w], nodes[n.x].v[w])
 					}
 					if r.hit(up(i, v)) {
 						out = append(out, r.explanation(FaultOperation, costOperation+0.1, n.at))
@@ -188,7 +189,7 @@ func (r *repairer) tree() []explanation {
 		for _, pw := range []float64{2, 3} {
 			var v vec
 			for w := range v {
-				v[w] = operate('^', n.v[w], pw)
+				v[w] = solver.Apply('^', n.v[w], pw)
 			}
 			if n.leaf && r.hit(up(i, v)) {
 				out = append(out, r.explanation(FaultFactor, costFactor, n.at))
@@ -223,7 +224,7 @@ func (r *repairer) missing(nodes []node, i int, up func(int, vec) vec, out *[]ex
 			}
 			var v vec
 			for w := range v {
-				v[w] = operate(op, n.v[w], q[w])
+				v[w] = solver.Apply(op, n.v[w], q[w])
 			}
 			u := up(i, v)
 			if solver.Close(u[0], r.right[0]) && r.hit(u) || r.bySign[r.slot] && solver.Close(u[0], -r.right[0]) && r.hit(u) {
@@ -247,31 +248,6 @@ func (r *repairer) missing(nodes []node, i int, up func(int, vec) vec, out *[]ex
 	}
 }
 
-func operate(op byte, x, y float64) float64 {
-	switch op {
-	case '+':
-		return x + y
-	case '-':
-		return x - y
-	case '*':
-		return x * y
-	case '/':
-		if y == 0 {
-			return math.NaN()
-		}
-		return x / y
-	case '^':
-		switch y {
-		case 2:
-			return x * x
-		case 3:
-			return x * x * x
-		}
-		return math.Pow(x, y)
-	}
-	return math.NaN()
-}
-
 // lifted is the whole expression's figures with node i's replaced.
 func (r *repairer) lifted(nodes []node, i int, v vec) vec {
 	for nodes[i].up >= 0 {
@@ -284,9 +260,9 @@ func (r *repairer) lifted(nodes []node, i int, v vec) vec {
 			case n.y < 0:
 				v[w] = -v[w]
 			case n.x == i:
-				v[w] = operate(n.op, v[w], nodes[n.y].v[w])
+				v[w] = solver.Apply(n.op, v[w], nodes[n.y].v[w])
 			default:
-				v[w] = operate(n.op, nodes[n.x].v[w], v[w])
+				v[w] = solver.Apply(n.op, nodes[n.x].v[w], v[w])
 			}
 		}
 		i = j
@@ -337,7 +313,7 @@ func (r *repairer) nodes() []node {
 			y := walk(e.Y)
 			n := node{e: e, x: x, y: y, op: byte(e.Op), at: e.At}
 			for w := range n.v {
-				n.v[w] = operate(n.op, out[x].v[w], out[y].v[w])
+				n.v[w] = solver.Apply(n.op, out[x].v[w], out[y].v[w])
 			}
 			return add(n)
 		case *parse.Call:

@@ -43,7 +43,7 @@ type state struct {
 	locals  []local                // steps that stand for nothing known, but may be used later
 	out     []outcome              // one a step
 	cost    float64
-	phase   string          // state of affairs last spoken of ("bilged"), from the placed quantities
+	phase   string          // state of affairs last spoken of, from the placed quantities
 	digits  map[byte]string // what the digits behind symbols have meant so far
 	table   *valueTable     // lazily: figures known in this state
 	aliases *alias          // the student's own names for quantities
@@ -340,8 +340,12 @@ func (m *run) numbers(t *valueTable, l *leaf, target int, slips bool) []known {
 			direct = true
 		}
 	}
-	if !direct && l.sig >= 2 {
-		out = m.forms(t, n, l, target, out)
+	if !direct {
+		if l.sig >= 2 {
+			out = m.forms(t, n, l, target, out)
+		} else if l.num.Places > 0 {
+			out = m.complements(t, n, l, target, out)
+		}
 	}
 	if slips {
 		out = m.slips(t, l, target, out)
@@ -426,6 +430,23 @@ func (m *run) named(st *state, l *leaf, target int) []known {
 	return out
 }
 
+// complements adds what is left of a known ratio: 0.4 where 0.6 is known. A
+// ratio needs but one digit to be told.
+func (m *run) complements(t *valueTable, n float64, l *leaf, target int, out []known) []known {
+	for _, i := range t.base {
+		k := &t.all[i]
+		if k.slot < 0 || !m.ratio[k.slot] || m.below(k, target) || math.Abs(1-k.iv.Mid()-n) > 0.505*l.ulp {
+			continue
+		}
+		var v vec
+		for w := range v {
+			v[w] = 1 - k.vec[w]
+		}
+		out = append(out, known{iv: solver.Point(1 - k.iv.Mid()), vec: v, slot: -1, scale: 1, cost: costForm + k.cost, tainted: k.tainted, held: k.held})
+	}
+	return out
+}
+
 // forms adds what a figure may be where it was worked in the head from one or
 // two known ones: a square, a half, a product, a difference.
 func (m *run) forms(t *valueTable, n float64, l *leaf, target int, out []known) []known {
@@ -466,9 +487,10 @@ func (m *run) forms(t *valueTable, n float64, l *leaf, target int, out []known) 
 		one(x/100, func(a float64) float64 { return a / 100 }, 0.2)
 		one(100*x, func(a float64) float64 { return 100 * a }, 0.3)
 	}
-	if l.sig < 3 && len(out) > start {
+	if l.sig < 3 && len(out) > start || m.left <= 0 {
 		return out
 	}
+	m.budget(len(t.base) * len(t.base) / 24)
 	for a, i := range t.base {
 		p := &t.all[i]
 		if m.below(p, target) {

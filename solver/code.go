@@ -167,7 +167,7 @@ func (c Code) Eval(v []float64) float64 {
 			st[n-1] = apply1(in.fn, st[n-1])
 		default:
 			n--
-			st[n-1] = apply2(in.op, st[n-1], st[n])
+			st[n-1] = Apply(in.op, st[n-1], st[n])
 		}
 	}
 	if n == 0 || math.IsInf(st[0], 0) {
@@ -199,7 +199,8 @@ func apply1(fn uint8, x float64) float64 {
 	return math.NaN()
 }
 
-func apply2(op byte, x, y float64) float64 {
+// Apply works one operation out: + - * / ^. It is NaN where there is no result.
+func Apply(op byte, x, y float64) float64 {
 	switch op {
 	case '+':
 		return x + y

@@ -114,7 +114,7 @@ func range2(op byte, a, b Interval) Interval {
 	case '*':
 		return span4(a.Lo*b.Lo, a.Lo*b.Hi, a.Hi*b.Lo, a.Hi*b.Hi)
 	case '^':
-		r := span4(apply2('^', a.Lo, b.Lo), apply2('^', a.Lo, b.Hi), apply2('^', a.Hi, b.Lo), apply2('^', a.Hi, b.Hi))
+		r := span4(Apply('^', a.Lo, b.Lo), Apply('^', a.Lo, b.Hi), Apply('^', a.Hi, b.Lo), Apply('^', a.Hi, b.Hi))
 		if a.Lo < 0 && a.Hi > 0 && b.Lo == b.Hi && math.Mod(b.Lo, 2) == 0 {
 			r.Lo = 0
 		}

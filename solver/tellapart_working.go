@@ -15,29 +15,7 @@ func (t *Apart) Working(r *Row) []WorkingPart {
 	}
 	sp := t.chain.spoilt(sites)
 	sp.start()
-	var out []WorkingPart
-	var done Set
-	for _, p := range m.Question.Parts {
-		wp := WorkingPart{Part: p}
-		var need, asked Set
-		for _, a := range p.Find.Answers {
-			if s := m.Slot(a); s >= 0 {
-				asked.Add(s)
-				sp.needs(s, &need)
-			}
-		}
-		need.Each(func(s int) {
-			if m.Given.Has(s) || done.Has(s) && !asked.Has(s) {
-				return
-			}
-			done.Add(s)
-			l := sp.line(s)
-			l.Asked = asked.Has(s)
-			wp.Lines = append(wp.Lines, l)
-		})
-		out = append(out, wp)
-	}
-	return out
+	return m.workingBy(sp.needs, sp.line)
 }
 
 // needs adds the slot and all that it is worked from here.

@@ -49,26 +49,28 @@ func (l WorkingLine) String() string {
 
 // Working is the reference working of every part, in order. A quantity is
 // worked where it is first needed and not again.
-func (m *Model) Working() []WorkingPart {
+func (m *Model) Working() []WorkingPart { return m.workingBy(m.needs, m.WorkingLine) }
+
+// workingBy goes through the parts in order: needs adds a quantity and all it is
+// worked from, line works one.
+func (m *Model) workingBy(needs func(s int, into *Set), line func(s int) WorkingLine) []WorkingPart {
 	var out []WorkingPart
 	var done Set
 	for _, p := range m.Question.Parts {
 		wp := WorkingPart{Part: p}
 		var need, asked Set
 		for _, a := range p.Find.Answers {
-			s := m.Slot(a)
-			if s < 0 {
-				continue
+			if s := m.Slot(a); s >= 0 {
+				asked.Add(s)
+				needs(s, &need)
 			}
-			asked.Add(s)
-			m.needs(s, &need)
 		}
 		need.Each(func(s int) {
 			if m.Given.Has(s) || done.Has(s) && !asked.Has(s) {
 				return
 			}
 			done.Add(s)
-			l := m.WorkingLine(s)
+			l := line(s)
 			l.Asked = asked.Has(s)
 			wp.Lines = append(wp.Lines, l)
 		})
