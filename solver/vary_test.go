@@ -3,13 +3,10 @@ package solver
 import (
 	"errors"
 	"flag"
-	"math"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
-
-	"batten/solver/flood"
 )
 
 var variants = flag.Int("variants", 3, "how many variants of each built-in question are drawn")
@@ -115,40 +112,13 @@ func TestVariants(t *testing.T) {
 					t.Errorf("%s has the answers of another", id)
 				}
 				answers[a.answersText()] = true
-				b, s := flooded(m)
+				b, s := bilgedBox(m)
 				if !compareFlood(t, m, b, s) {
 					t.Fatalf("%s:\n%s", id, v.File)
 				}
 			}
 		})
 	}
-}
-
-// flooded is the box and the space of a question, from its figures and words.
-func flooded(m *Model) (flood.Box, flood.Space) {
-	g, f := m.Question.Given, m.Question.Flags
-	b := flood.Box{Length: g["length"], Breadth: g["breadth"], Draught: g["draught"], Depth: g["depth"], KG: g["kg"], Density: g["density"]}
-	mu, _ := m.Value("permeability")
-	l, w := g["comp_length"], g["comp_breadth"]
-	s := flood.Space{X0: (b.Length - l) / 2, Y0: -w / 2, Z1: math.Inf(1), Permeability: mu}
-	switch {
-	case f["above"]:
-		s.Z0 = g["flat_height"]
-	case f["below"]:
-		s.Z1 = g["flat_height"]
-	}
-	switch {
-	case f["forward"]:
-		s.X0 = b.Length - l
-	case f["aft"]:
-		s.X0 = 0
-	case f["port"]:
-		s.Y0 = -b.Breadth / 2
-	case f["starboard"]:
-		s.Y0 = b.Breadth/2 - w
-	}
-	s.X1, s.Y1 = s.X0+l, s.Y0+w
-	return b, s
 }
 
 func TestVaryIsRepeatable(t *testing.T) {

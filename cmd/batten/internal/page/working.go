@@ -28,6 +28,27 @@ type worked struct {
 	Paper
 	Parts    []workedPart
 	Drawings []Drawing
+	Exact    *exactly
+}
+
+// exactly is the comparison with how the ship would really lie.
+type exactly struct {
+	Title, Words string
+	Rows         [][4]string // what, by the working, exactly, how far off
+	Notes        []string
+}
+
+func exactOf(m *solver.Model) *exactly {
+	x := m.Exact()
+	if x == nil {
+		return nil
+	}
+	out := &exactly{Title: show.ExactTitle, Words: show.ExactWords, Notes: x.Notes}
+	for _, r := range x.Rows {
+		worked, exact, apart := r.Print()
+		out.Rows = append(out.Rows, [4]string{show.Capital(r.Quantity.Title), worked, exact, apart})
+	}
+	return out
 }
 
 type workedPart struct {
@@ -44,7 +65,7 @@ type workedLine struct {
 
 // reference makes the reference working of a question.
 func reference(m *solver.Model) worked {
-	out := worked{Paper: paper(m), Drawings: drawings(m, false)}
+	out := worked{Paper: paper(m), Drawings: drawings(m, false), Exact: exactOf(m)}
 	for _, p := range m.Working() {
 		wp := workedPart{Letter: p.Part.Letter, Find: show.Capital(p.Part.Find.Words), Marks: show.Figure(p.Part.Marks, 2)}
 		var answers []string

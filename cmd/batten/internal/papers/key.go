@@ -66,6 +66,7 @@ func (p *Paper) key(t *solver.Apart) {
 		}
 		p.add(work, prose{text: cost(m.Question, w.Part)})
 	}
+	p.exact(m.Exact())
 	p.add(heading{2, "Wrong answers, and the faults that give them"},
 		prose{text: "Each fault is worked through by itself, all else done rightly from there on. Figures are unrounded to the places shown; a student who rounds at each line may be a unit or two off. A fault with ★ is among those that classes make most."})
 	for i, a := range t.Asked {
@@ -78,6 +79,25 @@ func (p *Paper) key(t *solver.Apart) {
 		p.add(prose{text: "Every fault gives answers of its own."})
 	}
 	p.add(prose{text: m.Topic.Caution, faint: true})
+}
+
+// exact sets the method's figures beside those worked with no rule for small angles.
+func (p *Paper) exact(x *solver.Exact) {
+	if x == nil {
+		return
+	}
+	p.add(heading{2, show.ExactTitle})
+	if len(x.Rows) > 0 {
+		t := table{head: []string{"", "By the working", "Exactly", "The working is"}, figures: map[int]bool{1: true, 2: true, 3: true}}
+		for _, r := range x.Rows {
+			worked, exact, apart := r.Print()
+			t.rows = append(t.rows, []string{show.Capital(r.Quantity.Title), worked, exact, apart})
+		}
+		p.add(t, prose{text: show.ExactWords, faint: true})
+	}
+	for _, n := range x.Notes {
+		p.add(prose{text: n})
+	}
 }
 
 // answer is an answer with its unit and, where its sign says a direction, the word for it.

@@ -23,6 +23,9 @@ func Work(w io.Writer, m *solver.Model, pen Pen) error {
 	for _, p := range m.Working() {
 		s.part(p)
 	}
+	if x := m.Exact(); x != nil {
+		s.exact(x)
+	}
 	s.prose(0, m.Topic.Caution, pen.faint)
 	return s.err
 }
@@ -127,6 +130,37 @@ func (s *sheet) equation(l solver.WorkingLine) {
 		}
 		lead = strings.Repeat(" ", Width(lead)-3)
 	}
+}
+
+// How the comparison with the exact working is headed and told, on every surface.
+const (
+	ExactTitle = "How far the method is from the truth"
+	ExactWords = "The exact figures are those of the box at rest, free to sink, trim and heel, found by trial with no rule for small angles. The answers of the paper are those of the working."
+)
+
+// exact prints what the method gives beside what is so.
+func (s *sheet) exact(x *solver.Exact) {
+	s.println(s.Pen.strong(ExactTitle))
+	s.println()
+	if len(x.Rows) > 0 {
+		const figures = 16
+		lead := func(text string) string { return strings.Repeat(" ", max(1, figures-Width(text))) + text }
+		wide := 0
+		for _, r := range x.Rows {
+			wide = max(wide, Width(r.Quantity.Title))
+		}
+		s.println("  ", s.Pen.faint(pad("", wide)+lead("by the working")+lead("exactly")+lead("the working is")))
+		for _, r := range x.Rows {
+			worked, exact, apart := r.Print()
+			s.println("  ", pad(capital(r.Quantity.Title), wide), lead(worked), lead(exact), lead(apart))
+		}
+		s.println()
+		s.prose(2, ExactWords, s.Pen.faint)
+	}
+	for _, n := range x.Notes {
+		s.prose(2, n, s.Pen.strong)
+	}
+	s.println()
 }
 
 // filled fills the figures of a question into a label, givens as they are
