@@ -43,6 +43,7 @@ const (
 	costUnexplained = 7.0
 	costFollows     = 0.2
 	costUnplaced    = 3.0
+	costRounded     = 0.4 // a figure that holds only by rounding what was not written
 )
 
 // A charge is one fault found in a step.
@@ -264,7 +265,50 @@ func (m *run) assessFit(st *state, p *prepared, slot int) (out []outcome, ok boo
 			return m.assessRight(st, p, slot, figs, k, t, last, scales), true
 		}
 	}
+	return m.assessRounded(st, p, slot, last, scales)
+}
+
+// assessRounded judges a figure that is what it should be only if figures that
+// were not written down were rounded on the way, as the trade lets them be.
+// Where the step's own working is written it tells by itself, and the figures
+// in it are not rounded further.
+func (m *run) assessRounded(st *state, p *prepared, slot, last int, scales []float64) ([]outcome, bool) {
+	if m.model.Given.Has(slot) {
+		return nil, false
+	}
+	var figs []solver.Figure
+	for _, t := range m.statedAs(p.result, slot) {
+		if figs == nil {
+			half := m.roundings(slot, t)
+			figs = st.env.DeriveRounded(&half).Derived(slot)
+		}
+		if k, ok := m.fits(t, figs, slot); ok {
+			if last >= 0 {
+				if _, ok := m.gives(st, &p.sides[last], p.result, scales); !ok {
+					return nil, false
+				}
+			}
+			out := m.assessRight(st, p, slot, figs, k, t, last, scales)
+			for i := range out {
+				out[i].cost += costRounded
+			}
+			return out, true
+		}
+	}
 	return nil, false
+}
+
+// roundings gives half a unit of the place that each quantity not written down
+// may have been rounded to: the trade's own places, three figures at least, and
+// no fewer places than the stated figure has where that is of the same kind.
+func (m *run) roundings(slot int, t target) [solver.MaxSlots]float64 {
+	half := m.halves
+	for s := range m.model.Quantities {
+		if m.units[s] != nil && m.units[s] == m.units[slot] && half[s] > t.slack/2 {
+			half[s] = t.slack / 2
+		}
+	}
+	return half
 }
 
 // assessMiss judges a step whose figure is not what the quantity in the slot
@@ -307,7 +351,7 @@ func (m *run) expected(st *state, slot int) []solver.Figure {
 	return figs
 }
 
-func (m *run) reference(slot int) float64 { return m.model.Worlds[0][slot] }
+func (m *Marker) reference(slot int) float64 { return m.model.Worlds[0][slot] }
 
 // isReference reports whether the figure is the right one, by right figures
 // rounded as a student may round them.

@@ -35,7 +35,8 @@ type Marker struct {
 	spoiltOnce *sync.Once
 	spoilt     []rightAt // fingerprints of quantities under each single fault, sorted
 	spoiltVecs []vec
-	partOf     []int // slot → index of the first part that needs it, -1 none
+	halves     [solver.MaxSlots]float64 // half a unit of the place each quantity is rounded to at the coarsest
+	partOf     []int                    // slot → index of the first part that needs it, -1 none
 	hypoCache  *memo
 	pairCache  *memo
 	matchCache *memo
@@ -104,6 +105,10 @@ func New(q *solver.Question) (*Marker, error) {
 					m.also[s] = append(m.also[s], m.units[s].Factor/u.Factor)
 				}
 			}
+		}
+		if x := math.Abs(m.reference(s)); x > 0 {
+			places := max(float64(qu.Places), 2-math.Floor(math.Log10(x)))
+			m.halves[s] = 0.5 * math.Pow(10, -places)
 		}
 		m.ratio[s] = qu.Unit == "" && model.Worlds[0][s] > 0 && model.Worlds[0][s] <= 1
 		if d := dirs[qu.Direction]; d != nil {

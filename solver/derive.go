@@ -113,6 +113,14 @@ type Deriver struct {
 	memo  [MaxSlots][]Figure
 	done  Set
 	busy  Set
+	round *[MaxSlots]float64
+}
+
+// DeriveRounded is Derive for a student who rounded the figures that were not
+// written down: half[s] is half a unit of the place that quantity s may have
+// been rounded to on the way, in the quantity's unit, 0 where it was not.
+func (e *Env) DeriveRounded(half *[MaxSlots]float64, wrong ...*Site) *Deriver {
+	return &Deriver{m: e.m, env: e, wrong: wrong, round: half}
 }
 
 // Derive returns a deriver over the environment; wrong replaces the formulas
@@ -128,6 +136,22 @@ func (d *Deriver) Figures(s int) []Figure {
 		return []Figure{f}
 	}
 	return d.Derived(s)
+}
+
+// used are the figures of a quantity as later working may use it: where it was
+// not written down, rounded on the way.
+func (d *Deriver) used(s int) []Figure {
+	fs := d.Figures(s)
+	if d.round == nil || d.round[s] == 0 || d.env.has.Has(s) || d.m.Given.Has(s) {
+		return fs
+	}
+	wide := make([]Figure, len(fs))
+	for i, f := range fs {
+		f.Lo -= d.round[s]
+		f.Hi += d.round[s]
+		wide[i] = f
+	}
+	return wide
 }
 
 // Derived is Figures as if the quantity had not been stated: what the
@@ -189,7 +213,7 @@ func (d *Deriver) combine(out []Figure, c Code, w *Way) []Figure {
 	deps := c.Deps()
 	alts := make([][]Figure, len(deps))
 	for i, x := range deps {
-		alts[i] = d.Figures(x)
+		alts[i] = d.used(x)
 		if len(alts[i]) == 0 {
 			return out
 		}
