@@ -5,7 +5,6 @@ import (
 	"sort"
 
 	"batten/parse"
-	"batten/rules"
 	"batten/solver"
 )
 
@@ -426,48 +425,6 @@ func allFree(cs []charge) bool {
 
 func sortExplanations(ex []explanation) {
 	sort.SliceStable(ex, func(i, j int) bool { return ex[i].cost < ex[j].cost })
-}
-
-// chargesOf turns a hypothesis into charges on a side of the step.
-func (m *run) chargesOf(st *state, p *prepared, slot, k int, h *hypothesis, r *reading) []charge {
-	var out []charge
-	for _, f := range h.faults {
-		c := charge{fault: f.ID, side: k, at: p.sides[k].at, shown: ShownWritten, slot: slot, free: m.isFree(st, f), picks: nil}
-		on := -1
-		for _, s := range h.sites {
-			if s.Fault == f && (on < 0 || s.Slot == slot) {
-				on = s.Slot
-			}
-		}
-		if on >= 0 && on != slot {
-			c.unwritten = on + 1
-		}
-		if r != nil {
-			if at, ok := m.spotOf(r, f, h, slot); ok {
-				c.at = at
-			}
-		}
-		out = append(out, c)
-	}
-	return out
-}
-
-// spotOf narrows the place to the one leaf that only the wrong formula reads.
-func (m *run) spotOf(r *reading, f *rules.Fault, h *hypothesis, slot int) (parse.Span, bool) {
-	var at parse.Span
-	n := 0
-	for i := range r.picks {
-		k := r.picks[i]
-		if k.site != nil && k.site.Fault == f {
-			return r.form.leaves[i].at, true
-		}
-		if k.slot < 0 || m.model.Above[slot].Has(k.slot) || k.slot == slot {
-			continue
-		}
-		at = r.form.leaves[i].at
-		n++
-	}
-	return at, n == 1
 }
 
 // outcomes turns explanations into outcomes, the cheapest few; those that cost

@@ -30,6 +30,7 @@ type Marker struct {
 	bySign     []bool               // its direction is told by its sign
 	ideas      map[string][]int     // fault → groups of one idea it belongs to
 	faultIndex map[string]int
+	inFormula  solver.Set      // quantities that some formula of the topic, right or wrong, rests on
 	onWay      solver.Set      // quantities on the reference way to what is asked
 	rowMates   map[int][][]int // slot → the rows of tables it stands in
 	spoiltOnce *sync.Once
@@ -122,7 +123,15 @@ func New(q *solver.Question) (*Marker, error) {
 	}
 	sort.Slice(m.byValue, func(i, j int) bool { return m.byValue[i].x < m.byValue[j].x })
 	for s := range model.Quantities {
+		for _, w := range model.Ways[s] {
+			for _, d := range w.Code.Deps() {
+				m.inFormula.Add(d)
+			}
+		}
 		for _, site := range model.Sites[s] {
+			for _, d := range site.Code.Deps() {
+				m.inFormula.Add(d)
+			}
 			var v vec
 			for w := range v {
 				v[w] = site.Code.Eval(model.Worlds[m.world(w)])

@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"math"
+	"sort"
 	"strings"
 
 	"batten/solver"
@@ -225,6 +226,11 @@ func (m *run) arithmeticOf(st *state, p *prepared, x float64) explanation {
 // cheapest reading.
 func (m *run) localOf(st *state, p *prepared, iv solver.Interval) *local {
 	l := &local{step: p.index, label: p.label, value: iv, vec: constant(iv.Mid())}
+	type found struct {
+		meaning
+		cost float64
+	}
+	var all []found
 	best := math.Inf(1)
 	for k := range p.sides {
 		for i := range p.sides[k].alts {
@@ -234,23 +240,46 @@ func (m *run) localOf(st *state, p *prepared, iv solver.Interval) *local {
 			}
 			m.lift(st, f, -1, false, func(r *reading) bool {
 				c := r.cost + 2*float64(r.opaque)
-				if c >= best {
+				if c >= best+sameMeaning || r.opaque > 0 && c >= best {
 					return true
 				}
 				if rv := r.value(); !rv.IsVoid() && !rv.Holds(iv.Mid(), 0.02*math.Abs(iv.Mid())) {
 					return true
 				}
-				best = c
-				l.vec, l.held, l.tainted, l.known = r.full(), r.held, r.tainted, r.opaque == 0 && !r.held.Empty()
+				if c < best {
+					best = c
+					l.known = r.opaque == 0 && !r.held.Empty()
+					l.tainted = r.tainted
+				}
+				if r.opaque == 0 && !r.held.Empty() {
+					for i := range all {
+						if same(all[i].vec, r.full()) {
+							all[i].cost = math.Min(all[i].cost, c)
+							return true
+						}
+					}
+					all = append(all, found{meaning{r.full(), r.held, r.tainted}, c})
+				}
 				return true
 			})
 		}
 	}
 	if !l.known {
-		l.vec = constant(iv.Mid())
+		return l
+	}
+	sort.SliceStable(all, func(i, j int) bool { return all[i].cost < all[j].cost })
+	l.vec, l.held, l.tainted = all[0].vec, all[0].held, all[0].tainted
+	for _, f := range all[1:] {
+		if f.cost < best+sameMeaning && len(l.others) < 3 {
+			l.others = append(l.others, f.meaning)
+		}
 	}
 	return l
 }
+
+// sameMeaning is by how much a second meaning of an intermediate figure may be
+// dearer than the first to be kept.
+const sameMeaning = 0.25
 
 // rounded is what a figure written to the unit of its last place may have
 // been before it was rounded.

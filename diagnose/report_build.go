@@ -345,14 +345,37 @@ func (g *graded) mended(f *finding, slot int, o *outcome, def *rules.Fault) stri
 		return ""
 	}
 	var lines []string
-	if u := f.charge.unwritten; u > 0 && u-1 != slot {
-		lines = append(lines, g.lineOf(u-1, slot))
+	if on := wentWrongIn(f, slot, o); on >= 0 {
+		lines = append(lines, g.lineOf(on, slot))
 	}
 	lines = append(lines, g.lineOf(slot, slot))
 	if def != nil && def.Mend != "" {
 		lines = append([]string{rules.Fill(def.Mend, g.filler(f, slot, o))}, lines...)
 	}
 	return strings.Join(lines, "\n")
+}
+
+// wentWrongIn is the quantity in whose working a fault lies, where that is not
+// the one the line states: not written at all, or worked inside the line. -1
+// where there is none.
+func wentWrongIn(f *finding, slot int, o *outcome) int {
+	if u := f.charge.unwritten; u > 0 && u-1 != slot {
+		return u - 1
+	}
+	if o == nil {
+		return -1
+	}
+	on := -1
+	for _, s := range o.sites {
+		switch {
+		case s.Fault.ID != f.charge.fault:
+		case s.Slot == slot:
+			return -1
+		case on < 0:
+			on = s.Slot
+		}
+	}
+	return on
 }
 
 // lineOf works a quantity by the way nearest to the student's own, with the

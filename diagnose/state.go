@@ -64,7 +64,15 @@ type local struct {
 	vec     vec
 	held    solver.Set
 	tainted bool
-	known   bool // the fingerprint is that of a formula over known quantities
+	known   bool      // the fingerprint is that of a formula over known quantities
+	others  []meaning // what else its figures may stand for
+}
+
+// meaning is one thing that an intermediate figure may stand for.
+type meaning struct {
+	vec     vec
+	held    solver.Set
+	tainted bool
 }
 
 // alias is a name that the student gave to a quantity; the latest comes first.
@@ -137,6 +145,7 @@ type candidateKey struct {
 }
 
 const (
+	costIdle      = 0.6 // a given that no formula of the topic uses
 	costDerived   = 0.3 // a figure not written down before
 	costReference = 0.9 // the right figure where the student has another
 	costScaled    = 0.8 // in another unit than the quantity's own
@@ -191,7 +200,11 @@ func (m *run) values(st *state) *valueTable {
 		}
 		switch iv, ok := st.env.Stated(s); {
 		case m.model.Given.Has(s) && !ok:
-			add(solver.Point(ref), 0, false, true, nil)
+			cost := 0.0
+			if !m.inFormula.Has(s) {
+				cost = costIdle
+			}
+			add(solver.Point(ref), cost, false, true, nil)
 		case ok:
 			add(iv, 0, st.tainted.Has(s), true, nil)
 			if !iv.Holds(ref, 1e-9*math.Abs(ref)) {
@@ -223,6 +236,9 @@ func (m *run) values(st *state) *valueTable {
 	for i, l := range st.locals {
 		t.all = append(t.all, known{iv: l.value, vec: l.vec, slot: -1, scale: 1, cost: 0.1, tainted: l.tainted, stated: true, local: i + 1, held: l.held})
 		t.base = append(t.base, len(t.all)-1)
+		for _, o := range l.others {
+			t.all = append(t.all, known{iv: l.value, vec: o.vec, slot: -1, scale: 1, cost: 0.15, tainted: o.tainted, stated: true, local: i + 1, held: o.held})
+		}
 	}
 	st.table = t
 	return t
@@ -324,9 +340,10 @@ func (m *run) numbers(t *valueTable, l *leaf, target int, slips bool) []known {
 		if u := l.num.Unit; u != nil && k.slot >= 0 && !m.unitFits(u, k.slot) {
 			continue
 		}
-		if k.iv.Holds(n, 0.505*l.ulp+1e-9*math.Abs(n)) {
+		exact := k.iv.Holds(n, 1e-6*math.Abs(n))
+		if exact || k.iv.Holds(n, math.Min(0.505*l.ulp, mostRounded*math.Abs(n))) {
 			c := *k
-			if !k.iv.Holds(n, 1e-6*math.Abs(n)) {
+			if !exact {
 				c.cost += 0.1
 			}
 			out = append(out, c)
@@ -366,7 +383,10 @@ func (m *run) numbers(t *valueTable, l *leaf, target int, slips bool) []known {
 	return out
 }
 
-const maxCandidates = 9
+const (
+	maxCandidates = 9
+	mostRounded   = 0.025 // the share by which a figure is rounded at most when it is put into a sum
+)
 
 func constant(n float64) vec { return vec{n, n, n} }
 
@@ -383,6 +403,9 @@ func (m *run) named(st *state, l *leaf, target int) []known {
 	for i := range st.locals {
 		if lc := &st.locals[len(st.locals)-1-i]; lc.label != "" && lc.label == text {
 			out = append(out, known{iv: lc.value, vec: lc.vec, slot: -1, scale: 1, cost: 0, tainted: lc.tainted, stated: true, local: len(st.locals) - i, held: lc.held})
+			for _, o := range lc.others {
+				out = append(out, known{iv: lc.value, vec: o.vec, slot: -1, scale: 1, cost: 0.05, tainted: o.tainted, stated: true, local: len(st.locals) - i, held: o.held})
+			}
 			break
 		}
 	}
@@ -453,6 +476,9 @@ func (m *run) forms(t *valueTable, n float64, l *leaf, target int, out []known) 
 	tol := 0.505*l.ulp + 1e-9*math.Abs(n)
 	hit := func(x float64) bool { return math.Abs(x-n) <= tol }
 	add := func(v vec, iv float64, held solver.Set, cost float64, tainted bool) {
+		if m.otherThanGiven(v, iv) {
+			return
+		}
 		out = append(out, known{iv: solver.Point(iv), vec: v, slot: -1, scale: 1, cost: cost, tainted: tainted, held: held})
 	}
 	start := len(out)
@@ -530,6 +556,18 @@ func (m *run) forms(t *valueTable, n float64, l *leaf, target int, out []known) 
 		}
 	}
 	return out
+}
+
+// otherThanGiven reports whether a figure worked in the head amounts to one that
+// the question gives, but has another value: nobody works it so.
+func (m *run) otherThanGiven(v vec, x float64) bool {
+	other := false
+	m.rightSlots(v[0], func(s int) {
+		if m.model.Given.Has(s) && same(v, m.right[s]) && !solver.Close(x, m.reference(s)) {
+			other = true
+		}
+	})
+	return other
 }
 
 // slips adds known figures that the number would be with one digit wrong or
