@@ -65,6 +65,8 @@ type LineRow struct {
 	Text string `json:"text"`
 	Part string `json:"part,omitempty"`
 	StepRow
+	// Span is the place in the line that could not be read; Why tells the reason.
+	Span  *Columns  `json:"span,omitempty"`
 	Steps []StepRow `json:"steps,omitempty"` // where the line holds several
 }
 

@@ -101,6 +101,9 @@ func (g *graded) rows() []LineRow {
 		}
 		if l.Problem != nil {
 			row.Why = l.Problem.Reason
+			if at := l.Problem.At; at.Line == l.N && at.To > at.From {
+				row.Span = &Columns{at.From, at.To}
+			}
 		}
 		if l.Withdrawn && row.Verdict != Aside {
 			row.Verdict = Aside

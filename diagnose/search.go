@@ -59,8 +59,14 @@ func distinct(next []*state, width int, limit float64) []*state {
 		slot    int
 		verdict Verdict
 	}
+	type account struct {
+		slot    int
+		verdict Verdict
+		fault   string
+	}
 	seen := map[key]bool{}
-	var out []*state
+	alike := map[account]int{}
+	var out, spare []*state
 	for _, st := range next {
 		if len(out) == width || st.cost > limit {
 			break
@@ -73,8 +79,22 @@ func distinct(next []*state, width int, limit float64) []*state {
 			}
 			k.charged = k.charged*31 + uint64(x.step)
 		}
-		if !seen[k] {
-			seen[k] = true
+		if seen[k] {
+			continue
+		}
+		seen[k] = true
+		a := account{slot: last.slot, verdict: last.verdict}
+		if len(last.charges) > 0 {
+			a.fault = last.charges[0].fault
+		}
+		if alike[a]++; alike[a] > (width+1)/2 {
+			spare = append(spare, st) // one account of the step must not crowd out the others
+			continue
+		}
+		out = append(out, st)
+	}
+	for _, st := range spare {
+		if len(out) < width {
 			out = append(out, st)
 		}
 	}

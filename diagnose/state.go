@@ -341,7 +341,7 @@ func (m *run) numbers(t *valueTable, l *leaf, target int, slips bool) []known {
 			continue
 		}
 		exact := k.iv.Holds(n, 1e-6*math.Abs(n))
-		if exact || k.iv.Holds(n, math.Min(0.505*l.ulp, mostRounded*math.Abs(n))) {
+		if exact || l.sig > 1 && k.iv.Holds(n, math.Min(0.505*l.ulp, mostRounded*math.Abs(n))) {
 			c := *k
 			if !exact {
 				c.cost += 0.1
@@ -385,7 +385,7 @@ func (m *run) numbers(t *valueTable, l *leaf, target int, slips bool) []known {
 
 const (
 	maxCandidates = 9
-	mostRounded   = 0.025 // the share by which a figure is rounded at most when it is put into a sum
+	mostRounded   = 0.02  // the share by which a figure is rounded at most when it is put into a sum
 )
 
 func constant(n float64) vec { return vec{n, n, n} }
