@@ -28,7 +28,7 @@ type valued struct {
 }
 
 // The keys that every question has, whatever its topic.
-var commonKeys = []string{"id", "topic", "title", "parts", "marking", "minutes"}
+var commonKeys = []string{"id", "topic", "title", "header", "parts", "marking", "minutes"}
 
 func (r *reader) refuse(line int, key, wrong, right string) {
 	r.refused = append(r.refused, &Refusal{Line: max(line, 1), Key: key, Wrong: wrong, Right: right})
@@ -85,6 +85,7 @@ func (r *reader) question(root *node, topics []*rules.Topic) {
 	}
 	r.id(common)
 	r.title(common)
+	r.header(common)
 	r.keys(root)
 	r.values()
 	r.minutes(common)
@@ -163,6 +164,21 @@ func (r *reader) title(common map[string]entry) {
 		r.refuse(e.line, "title", "the title is longer than a line", right)
 	default:
 		r.q.Title = strings.Join(strings.Fields(e.value.text), " ")
+	}
+}
+
+// header is the line over the title on papers: whose they are.
+func (r *reader) header(common map[string]entry) {
+	e, ok := common["header"]
+	const right = "the line to stand over the title on papers, such as the college and the ship"
+	switch {
+	case !ok:
+	case e.value.kind != textNode || strings.TrimSpace(e.value.text) == "":
+		r.refuse(e.line, "header", "the header is "+e.value.describe(), right)
+	case len(e.value.text) > 200:
+		r.refuse(e.line, "header", "the header is longer than a line", right)
+	default:
+		r.q.Header = strings.Join(strings.Fields(e.value.text), " ")
 	}
 }
 

@@ -9,6 +9,7 @@ import "batten/rules"
 type Question struct {
 	ID      string
 	Title   string
+	Header  string // the line over the title on papers, "" where there is none
 	File    string // where it was read, for messages
 	Topic   *rules.Topic
 	Flags   map[string]bool    // flags set by the words of its keys

@@ -220,12 +220,13 @@ func TestVaryTellsTheKey(t *testing.T) {
 func TestQuestionText(t *testing.T) {
 	q := readEdited(t, "stowed-hold",
 		"title: Narrow hold with cargo bilged", `title: "Hold 2: 'tween # deck"`,
-		"draught: 5.2 m", "draught: 520 cm", "minutes: 35", "marking: {principal: 40%, clerical: 2}\nminutes: 35")
+		"draught: 5.2 m", "draught: 520 cm", "minutes: 35", "marking: {principal: 40%, clerical: 2}\nminutes: 35",
+		"header: Harrowmere Nautical College, training ship Mere Godwit", `header: "Harrowmere: the Mere Godwit"`)
 	again, err := ReadQuestion("again", q.Text("a note", "of two\nlines"))
 	if err != nil {
 		t.Fatalf("%v\n%s", err, q.Text())
 	}
-	if again.Title != q.Title || again.Marking != q.Marking || again.Minutes != q.Minutes || len(again.Parts) != len(q.Parts) {
+	if again.Title != q.Title || again.Header != q.Header || q.Header == "" || again.Marking != q.Marking || again.Minutes != q.Minutes || len(again.Parts) != len(q.Parts) {
 		t.Errorf("another question came back:\n%s", q.Text())
 	}
 	for id, v := range q.Given {

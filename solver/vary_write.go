@@ -18,6 +18,9 @@ func (q *Question) Text(notes ...string) []byte {
 	b.WriteString("id: " + scalarText(q.ID) + "\n")
 	b.WriteString("topic: " + scalarText(q.Topic.ID) + "\n")
 	b.WriteString("title: " + scalarText(q.Title) + "\n")
+	if q.Header != "" {
+		b.WriteString("header: " + scalarText(q.Header) + "\n")
+	}
 	var open []string
 	for _, k := range q.Topic.Keys {
 		text, stands := q.Written[k.Path]

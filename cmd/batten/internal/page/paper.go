@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"batten/cmd/batten/internal/show"
+	"batten/cmd/batten/internal/sketch"
 	"batten/rules"
 	"batten/solver"
 )
@@ -14,12 +15,13 @@ import (
 type Paper struct {
 	ID       string
 	Title    string
+	Header   string // "" where the question has none
 	Words    string // "" where the topic has none: then the figures alone
 	Given    []GivenRow
 	Parts    []Asked
 	Marks    string
 	Minutes  int
-	Drawings []Drawing
+	Drawings []*sketch.Picture
 }
 
 // Asked is one part of a question.
@@ -32,7 +34,7 @@ type GivenRow struct{ Title, Symbol, Text string }
 // still to be worked.
 func paper(m *solver.Model) Paper {
 	q := m.Question
-	p := Paper{ID: q.ID, Title: q.Title, Minutes: q.Minutes, Words: statement(m)}
+	p := Paper{ID: q.ID, Title: q.Title, Header: q.Header, Minutes: q.Minutes, Words: statement(m)}
 	total := 0.0
 	for _, part := range q.Parts {
 		ask := part.Find.Ask
@@ -54,7 +56,7 @@ func paper(m *solver.Model) Paper {
 		}
 		p.Given = append(p.Given, row)
 	}
-	p.Drawings = drawings(m, true)
+	p.Drawings = show.Pictures(m, true, "q-")
 	return p
 }
 

@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"batten/cmd/batten/internal/show"
+	"batten/cmd/batten/internal/sketch"
 	"batten/rules"
 	"batten/solver"
 )
@@ -27,7 +28,7 @@ var helpers = template.FuncMap{
 type worked struct {
 	Paper
 	Parts    []workedPart
-	Drawings []Drawing
+	Drawings []*sketch.Picture
 	Exact    *exactly
 }
 
@@ -65,19 +66,23 @@ type workedLine struct {
 
 // reference makes the reference working of a question.
 func reference(m *solver.Model) worked {
-	out := worked{Paper: paper(m), Drawings: drawings(m, false), Exact: exactOf(m)}
+	out := worked{Paper: paper(m), Drawings: show.Pictures(m, false, ""), Exact: exactOf(m)}
 	for _, p := range m.Working() {
 		wp := workedPart{Letter: p.Part.Letter, Find: show.Capital(p.Part.Find.Words), Marks: show.Figure(p.Part.Marks, 2)}
 		var answers []string
 		for _, l := range p.Lines {
 			wl := workedLine{Title: show.Capital(l.Title), Why: show.Sentence(l.Why), Symbol: l.Symbol, Asked: l.Asked}
-			for _, side := range []string{l.Symbols, l.Figures, l.Answer} {
+			answer := l.Answer
+			if l.Sense != "" {
+				answer += " (" + l.Sense + ")"
+			}
+			for _, side := range []string{l.Symbols, l.Figures, answer} {
 				if side != "" {
 					wl.Sides = append(wl.Sides, side)
 				}
 			}
 			if l.Asked {
-				answers = append(answers, l.Title+" "+l.Answer)
+				answers = append(answers, l.Title+" "+answer)
 			}
 			wp.Lines = append(wp.Lines, wl)
 		}

@@ -9,6 +9,8 @@ import (
 	"strings"
 
 	"batten/cmd/batten/internal/show"
+	"batten/cmd/batten/internal/sketch"
+	"batten/solver"
 )
 
 // Paper is what is printed, from top to bottom.
@@ -41,8 +43,11 @@ type (
 	}
 	// items is a list of short texts.
 	items []string
-	// drawn is set as it is, in characters of one width.
-	drawn struct{ text string }
+	// drawn is a sketch: in characters for Markdown, as a picture for the page.
+	drawn struct {
+		chars   *sketch.Drawing
+		picture *sketch.Picture
+	}
 	// field is a line to be filled in by hand.
 	field struct{ name string }
 	// room is so many blank lines for an answer.
@@ -77,7 +82,7 @@ func (p *Paper) Markdown() []byte {
 				b.WriteString("- " + markdown(t) + "\n")
 			}
 		case drawn:
-			b.WriteString("```text\n" + strings.ReplaceAll(x.text, "```", "'''") + "\n```\n")
+			b.WriteString("```text\n" + strings.ReplaceAll(x.text(), "```", "'''") + "\n```\n")
 		case field:
 			b.WriteString(markdown(x.name) + ": ______________________________\n")
 		case room:
@@ -87,6 +92,24 @@ func (p *Paper) Markdown() []byte {
 		}
 	}
 	return []byte(b.String())
+}
+
+// text is a sketch in characters under its title, with what its strokes mean.
+func (d drawn) text() string {
+	out := d.chars.Title + " (not to scale)\n\n" + strings.Join(d.chars.Rows, "\n") + "\n"
+	for _, e := range d.chars.Legend {
+		out += "\n" + e.Sample + "  " + e.Means
+	}
+	return out
+}
+
+// sketches adds the sketches of a question; for the students' eyes none of
+// their labels has a figure that is still to be worked.
+func (p *Paper) sketches(m *solver.Model, question bool) {
+	chars, pictures := show.Drawings(m, question), show.Pictures(m, question, m.Question.ID+"-")
+	for i := range chars {
+		p.add(drawn{chars[i], pictures[i]})
+	}
 }
 
 func (t table) markdown(b *strings.Builder) {

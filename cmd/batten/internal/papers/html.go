@@ -18,7 +18,14 @@ table { border-collapse: collapse; width: 100%; margin: .6em 0; }
 th, td { text-align: left; vertical-align: top; padding: .2em .6em .2em 0; border-bottom: 1px solid #bbb; }
 th { border-bottom: 1px solid #333; } td.figure, th.figure { text-align: right; white-space: nowrap; padding-right: 1em; }
 tr.strong td { font-weight: bold; }
-pre { font: 9pt/1.15 "DejaVu Sans Mono", Menlo, Consolas, monospace; overflow-x: auto; }
+figure { margin: 1em 0; } figcaption { font-size: .85em; color: #444; } .stroke { white-space: nowrap; margin-left: 1em; }
+.sketch { display: block; width: 100%; max-width: 32rem; height: auto; } .swatch { width: 2.1em; height: .75em; }
+.sketch text { font: 13px Georgia, "Times New Roman", serif; fill: #1a1a1a; paint-order: stroke; stroke: #fff; stroke-width: 4px; stroke-linejoin: round; }
+.hatch { stroke: #1a1a1a; stroke-width: 1.6; opacity: .75; } .dot, .s-point { fill: #1a1a1a; }
+.s-hull, .s-plain { fill: none; stroke: #1a1a1a; stroke-width: 2.2; } .s-flooded { stroke: #1a1a1a; stroke-width: .8; }
+.s-flat { stroke: #1a1a1a; stroke-width: 4; } .s-waterline-before { stroke: #28588a; stroke-width: 1.6; stroke-dasharray: 9 5; }
+.s-waterline-after { stroke: #28588a; stroke-width: 2.4; } .s-axis { stroke: #666; stroke-width: 1; stroke-dasharray: 14 4 3 4; }
+.s-dimension, .s-lead { fill: none; stroke: #555; stroke-width: 1; } .s-surface { fill: none; stroke: #1a1a1a; stroke-width: 1.2; }
 .scroll { overflow-x: auto; }
 .faint { font-size: .9em; color: #444; font-style: italic; }
 .field { margin: .8em 0; } .field span { display: inline-block; min-width: 20rem; border-bottom: 1px solid #333; }
@@ -28,8 +35,8 @@ hr.page { border: 0; border-top: 3px double #999; margin: 3em 0; }
 @media print {
   body { max-width: none; margin: 0; padding: 0; font-size: 10pt; }
   hr.page { break-after: page; border: 0; margin: 0; }
-  table { font-size: 8.5pt; line-height: 1.3; } pre { font-size: 7.5pt; }
-  tr, pre, .field { break-inside: avoid; } h1, h2, h3 { break-after: avoid; } thead { display: table-header-group; }
+  table { font-size: 8.5pt; line-height: 1.3; } .sketch { max-width: 120mm; }
+  tr, figure, .field { break-inside: avoid; } h1, h2, h3 { break-after: avoid; } thead { display: table-header-group; }
 }
 `
 
@@ -56,7 +63,7 @@ func (p *Paper) HTML() []byte {
 			}
 			b.WriteString("</ul>\n")
 		case drawn:
-			fmt.Fprintf(&b, "<pre>%s</pre>\n", html.EscapeString(x.text))
+			x.html(&b)
 		case field:
 			fmt.Fprintf(&b, "<p class=\"field\">%s: <span>&nbsp;</span></p>\n", escape(x.name))
 		case room:
@@ -67,6 +74,14 @@ func (p *Paper) HTML() []byte {
 	}
 	b.WriteString("</main>\n</body>\n</html>\n")
 	return []byte(b.String())
+}
+
+func (d drawn) html(b *strings.Builder) {
+	fmt.Fprintf(b, "<figure>%s\n<figcaption>%s. Not to scale.", d.picture.SVG, escape(d.picture.Title))
+	for _, s := range d.picture.Legend {
+		fmt.Fprintf(b, " <span class=\"stroke\">%s %s</span>", s.SVG, escape(s.Means))
+	}
+	b.WriteString("</figcaption></figure>\n")
 }
 
 func (t table) html(b *strings.Builder) {

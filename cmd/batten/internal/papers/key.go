@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"batten/cmd/batten/internal/show"
-	"batten/cmd/batten/internal/sketch"
 	"batten/rules"
 	"batten/solver"
 )
@@ -17,6 +16,7 @@ import (
 func Key(title string, tables []*solver.Apart) *Paper {
 	p := &Paper{Title: title}
 	if len(tables) > 1 {
+		p.header(tables[0].Model.Question)
 		p.add(heading{1, title}, glance(tables), prose{text: tables[0].Model.Topic.Caution, faint: true}, pageEnd{})
 	}
 	for i, t := range tables {
@@ -47,12 +47,9 @@ func glance(tables []*solver.Apart) table {
 
 func (p *Paper) key(t *solver.Apart) {
 	m := t.Model
+	p.header(m.Question)
 	p.add(heading{1, m.Question.Title + ": key"}, prose{text: about(m.Question)}, given(m))
-	for _, sk := range m.Topic.Sketches {
-		if d := sketch.Draw(sk, m, func(label string) string { return show.Filled(m, label) }); d != nil {
-			p.add(drawn{show.Capital(d.Title) + " (not to scale)\n\n" + strings.Join(d.Rows, "\n")})
-		}
-	}
+	p.sketches(m, false)
 	for _, w := range m.Working() {
 		p.add(heading{2, fmt.Sprintf("(%s) %s [%s]", w.Part.Letter, show.Capital(w.Part.Find.Words), marks(w.Part.Marks))})
 		work := table{head: []string{"Step", "Working"}, strong: map[int]bool{}}

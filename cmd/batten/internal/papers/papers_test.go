@@ -68,6 +68,43 @@ func TestSheetAndKey(t *testing.T) {
 	}
 }
 
+// The students' sketch pictures what is given and nothing that follows from it;
+// the key's shows all. Each picture of a page has ids of its own.
+func TestSketches(t *testing.T) {
+	const end = `id: fore
+title: Fore end
+header: The college & its ship
+vessel: {shape: box, length: 100 m, breadth: 16 m, draught: 5 m, depth: 9 m, kg: 6.10 m}
+water: salt
+compartment: {position: forward end, length: 10 m, breadth: full, flooded: all, permeability: 80%}
+parts:
+  - {part: a, find: final draughts, marks: 10}
+`
+	m := model(t, end)
+	sheet, key := Sheet("s", []*solver.Model{m}), Key("k", []*solver.Apart{m.Apart()})
+	for _, c := range []struct {
+		reason      string
+		paper       []byte
+		want, never []string
+	}{
+		{"sheet in characters", sheet.Markdown(), []string{"*The college &amp; its ship*\n\n# Fore end", "Elevation, looking to port (not to scale)", "░░░", "WL 5 m", "l 10 m", "the waterline before"}, []string{"~~~~", "W₁L₁", "the waterline after", "Waterplane", "7.084"}},
+		{"sheet as a page", sheet.HTML(), []string{"<svg", "WL 5 m", "s-flooded"}, []string{`class="s-waterline-after"`, "W₁L₁", "s-point\" cx", "Waterplane", "7.084"}},
+		{"key in characters", key.Markdown(), []string{"~~~~", "W₁L₁ 5.435 m", "F 7.084 m", "Waterplane (not to scale)"}, nil},
+		{"key as a page", key.HTML(), []string{`class="s-waterline-after"`, "W₁L₁ 5.435 m", "F 7.084 m", `id="fore-elevation-t"`, `id="fore-plan-t"`}, nil},
+	} {
+		for _, w := range c.want {
+			if !strings.Contains(string(c.paper), w) {
+				t.Errorf("%s: %q is missing", c.reason, w)
+			}
+		}
+		for _, w := range c.never {
+			if strings.Contains(string(c.paper), w) {
+				t.Errorf("%s: %q stands in it", c.reason, w)
+			}
+		}
+	}
+}
+
 func TestTellApart(t *testing.T) {
 	var b strings.Builder
 	if err := TellApart(&b, model(t, question).Apart()); err != nil {

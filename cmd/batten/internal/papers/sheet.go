@@ -24,17 +24,26 @@ func Sheet(title string, models []*solver.Model) *Paper {
 
 func (p *Paper) question(m *solver.Model) {
 	q := m.Question
+	p.header(q)
 	p.add(heading{1, q.Title}, prose{text: about(q)}, field{"Name"})
 	if words := statement(m); words != "" {
 		p.add(prose{text: words})
 	} else {
 		p.add(given(m))
 	}
+	p.sketches(m, true)
 	for _, part := range q.Parts {
 		p.add(heading{2, fmt.Sprintf("(%s) %s [%s]", part.Letter, ask(part), marks(part.Marks))}, room{lines: roomFor(m, part)})
 	}
 	p.add(prose{text: "Show the formula and the figures of each step. A typed answer begins with two lines, Name: and your name, Question: and " + q.ID + "."},
 		prose{text: m.Topic.Caution, faint: true})
+}
+
+// header is the line over a title: whose paper it is.
+func (p *Paper) header(q *solver.Question) {
+	if q.Header != "" {
+		p.add(prose{text: q.Header, faint: true})
+	}
 }
 
 // about is the line under a title: which question, how long, for how much.

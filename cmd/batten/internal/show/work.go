@@ -14,11 +14,14 @@ import (
 func Work(w io.Writer, m *solver.Model, pen Pen) error {
 	s := &sheet{Options: Options{Pen: pen}, w: w}
 	q := m.Question
+	if q.Header != "" {
+		s.prose(0, q.Header, pen.faint)
+	}
 	s.prose(0, q.Title, pen.strong)
 	s.println()
 	s.given(m)
-	for _, sk := range m.Topic.Sketches {
-		s.sketch(sketch.Draw(sk, m, func(label string) string { return filled(m, label) }))
+	for _, d := range Drawings(m, false) {
+		s.sketch(d)
 	}
 	for _, p := range m.Working() {
 		s.part(p)
@@ -54,10 +57,7 @@ func (s *sheet) given(m *solver.Model) {
 }
 
 func (s *sheet) sketch(d *sketch.Drawing) {
-	if d == nil {
-		return
-	}
-	s.println(s.Pen.strong(capital(d.Title)), s.Pen.faint(" (not to scale)"))
+	s.println(s.Pen.strong(d.Title), s.Pen.faint(" (not to scale)"))
 	s.println()
 	for _, row := range d.Rows {
 		s.println("  ", row)

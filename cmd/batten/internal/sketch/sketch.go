@@ -57,11 +57,20 @@ func close(a, b float64) bool {
 	return math.Abs(a-b) <= 1e-9*math.Max(1, math.Max(math.Abs(a), math.Abs(b)))
 }
 
-// Draw draws a sketch on the figures of a chain. Label fills in the figures of
-// a label's template. It returns nil where the sketch does not belong to the
-// question or has nothing to show.
-func Draw(sk *rules.Sketch, chain Chain, label func(string) string) *Drawing {
-	shapes := standing(sk, chain, label)
+// View is what a sketch is drawn with.
+type View struct {
+	Chain Chain
+	Label func(string) string // fills in the figures of a label's template
+	// Told reports whether a quantity may be seen; nil lets all be seen. Where it
+	// may not, no line or point is drawn that would show where it lies, and
+	// labels end before it.
+	Told func(id string) bool
+}
+
+// Draw draws a sketch in characters. It returns nil where the sketch does not
+// belong to the question or has nothing to show.
+func Draw(sk *rules.Sketch, v View) *Drawing {
+	shapes := v.standing(sk)
 	if len(shapes) == 0 {
 		return nil
 	}
@@ -80,21 +89,58 @@ func Draw(sk *rules.Sketch, chain Chain, label func(string) string) *Drawing {
 }
 
 // standing returns the shapes that stand in a sketch, each in its place.
-func standing(sk *rules.Sketch, chain Chain, label func(string) string) []*shape {
-	if !chain.Holds(sk.When) {
+func (v View) standing(sk *rules.Sketch) []*shape {
+	if !v.Chain.Holds(sk.When) {
 		return nil
 	}
 	var shapes []*shape
 	for _, rs := range sk.Shapes {
-		if !chain.Holds(rs.When) {
+		if !v.Chain.Holds(rs.When) || !v.seen(rs) {
 			continue
 		}
-		if s := place(rs, chain); s != nil {
-			s.label = strings.TrimSpace(label(rs.Label))
+		if s := place(rs, v.Chain); s != nil {
+			s.label = strings.TrimSpace(v.Label(v.told(rs.Label)))
 			shapes = append(shapes, s)
 		}
 	}
 	return shapes
+}
+
+// seen reports whether a shape may be shown: areas always, a line or a point
+// where nothing untold decides its place. An axis tells nothing by its length.
+func (v View) seen(rs *rules.Shape) bool {
+	point := rs.Kind == "mark" && rs.Style == ""
+	if v.Told == nil || rs.Style == "axis" || rs.Kind != "line" && !point {
+		return true
+	}
+	for _, x := range rs.Coords {
+		for _, n := range parse.Names(x) {
+			if !v.Told(n.Text) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// told cuts a label before the first figure that may not be seen.
+func (v View) told(label string) string {
+	for at := 0; v.Told != nil; {
+		i := strings.IndexByte(label[at:], '{')
+		if i < 0 {
+			break
+		}
+		from := at + i
+		n := strings.IndexByte(label[from:], '}')
+		if n < 0 {
+			break
+		}
+		if !v.Told(label[from+1 : from+n]) {
+			return strings.TrimRight(label[:from], " ,")
+		}
+		at = from + n
+	}
+	return label
 }
 
 func filled(s *shape) bool { return s.Kind == "rect" && strokes[s.Style].fill != 0 }

@@ -23,6 +23,9 @@ func (figures) EvalExpr(e parse.Expr) (float64, error) {
 
 func (figures) Holds(c parse.Cond) bool { return c == nil }
 
+// plain shows everything, labels as they are.
+var plain = View{Chain: figures{}, Label: func(s string) string { return s }}
+
 func shapeOf(kind, style, label string, at ...float64) *rules.Shape {
 	s := &rules.Shape{Kind: kind, Style: style, Label: label}
 	for _, v := range at {
@@ -88,7 +91,7 @@ func TestDraw(t *testing.T) {
 		{"the same place four times over draws nothing wild", []*rules.Shape{shapeOf("rect", "hull", "", 1, 1, 1, 1)}, "\n│\n"},
 	} {
 		got := ""
-		if d := Draw(&rules.Sketch{Shapes: c.shapes}, figures{}, func(s string) string { return s }); d != nil {
+		if d := Draw(&rules.Sketch{Shapes: c.shapes}, plain); d != nil {
 			got = "\n" + strings.Join(d.Rows, "\n") + "\n"
 		}
 		if diff := cmp.Diff(c.want, got); diff != "" {
@@ -121,7 +124,7 @@ func TestLegend(t *testing.T) {
 		shapeOf("rect", "flooded", "", 1, 1, 2, 2),
 		shapeOf("rect", "flooded", "", 3, 3, 4, 4),
 		shapeOf("line", "waterline-before", "", 0, 5, 9, 5),
-	}}, figures{}, func(s string) string { return s })
+	}}, plain)
 	want := []Entry{{"░░░░", "flooded: buoyancy lost"}, {"- - ", "the waterline before"}}
 	if diff := cmp.Diff(want, d.Legend); diff != "" {
 		t.Error(diff)

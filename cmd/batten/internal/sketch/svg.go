@@ -1,4 +1,4 @@
-package page
+package sketch
 
 import (
 	"fmt"
@@ -7,60 +7,32 @@ import (
 	"slices"
 	"strings"
 
-	"batten/cmd/batten/internal/show"
-	"batten/cmd/batten/internal/sketch"
-	"batten/solver"
+	"batten/rules"
 )
 
-// Drawing is a sketch as a page shows it.
-type Drawing struct {
+// Picture is a sketch as a page shows it. Its strokes have classes, s-hull and
+// so on; the page that it stands in says how they look.
+type Picture struct {
 	ID, Title, Says string
 	SVG             template.HTML
 	Legend          []Stroke
 }
 
-// Stroke is an entry of a drawing's legend.
+// Stroke is an entry of a picture's legend.
 type Stroke struct {
 	Means string
 	SVG   template.HTML
 }
 
-// drawings draws the sketches of a question. Where the question alone is shown,
-// its labels have no figure that is still to be worked.
-func drawings(m *solver.Model, question bool) []Drawing {
-	var out []Drawing
-	for _, sk := range m.Topic.Sketches {
-		prefix := sk.ID
-		label := func(l string) string { return show.Filled(m, l) }
-		if question {
-			prefix += "-q"
-			label = func(l string) string { return show.Filled(m, untold(m, l)) }
-		}
-		if pieces := sketch.Pieces(sk, m, label); len(pieces) > 0 {
-			out = append(out, draw(prefix, sk.Title, pieces))
-		}
+// SVG draws a sketch for a page. The id keeps its parts apart from those of
+// other drawings on the page. It returns nil where the sketch does not belong
+// to the question.
+func SVG(id string, sk *rules.Sketch, v View) *Picture {
+	pieces := v.pieces(sk)
+	if len(pieces) == 0 {
+		return nil
 	}
-	return out
-}
-
-// untold cuts a label before the first figure that the question does not give.
-func untold(m *solver.Model, label string) string {
-	for at := 0; ; {
-		i := strings.IndexByte(label[at:], '{')
-		if i < 0 {
-			return label
-		}
-		from := at + i
-		n := strings.IndexByte(label[from:], '}')
-		if n < 0 {
-			return label
-		}
-		id := label[from+1 : from+n]
-		if s := m.Slot(id); s < 0 || !m.Given.Has(s) {
-			return strings.TrimRight(label[:from], " ,")
-		}
-		at = from + n
-	}
+	return picture(id, sk.Title, pieces)
 }
 
 // Size of a drawing, in its own units: letters are 13 high.
@@ -77,26 +49,81 @@ const (
 // pen collects the SVG of a drawing.
 type pen struct {
 	strings.Builder
-	id   string
-	x, y sketch.Scale
-	high int
-	near []int // where lines cross the page, for labels to keep clear of
+	id    string
+	x, y  *scale
+	high  int
+	lines []stretch // strokes that labels keep clear of
+	taken []stretch // room that labels take
 }
 
+// stretch is a straight line from one corner to the other, or the room between
+// the two.
+type stretch struct{ x0, y0, x1, y1 int }
+
 // px and py are the places of a figure in the drawing.
-func (p *pen) px(v float64) int { return padLeft + p.x.At(v) }
-func (p *pen) py(v float64) int { return padTop + p.high - p.y.At(v) }
+func (p *pen) px(v float64) int { return padLeft + p.x.at(v) }
+func (p *pen) py(v float64) int { return padTop + p.high - p.y.at(v) }
 
 func (p *pen) put(format string, args ...any) { fmt.Fprintf(p, format, args...) }
 
-// crowded tells whether a line crosses between two heights.
-func (p *pen) crowded(from, to int) bool {
-	return slices.ContainsFunc(p.near, func(y int) bool { return from <= y && y <= to })
+// clash is how badly a label's room is crossed: by other labels first of all.
+func (p *pen) clash(r stretch) int {
+	const level, upright, label, outside = 1, 2, 4, 4
+	n := 0
+	for _, o := range p.taken {
+		if r.x0 < o.x1 && o.x0 < r.x1 && r.y0 < o.y1 && o.y0 < r.y1 {
+			n += label
+		}
+	}
+	for _, l := range p.lines {
+		const steps = 40
+		for i := range steps + 1 {
+			x, y := l.x0+(l.x1-l.x0)*i/steps, l.y0+(l.y1-l.y0)*i/steps
+			if r.x0 <= x && x <= r.x1 && r.y0 <= y && y <= r.y1 {
+				if n += level; l.x0 == l.x1 {
+					n += upright - level
+				}
+				break
+			}
+		}
+	}
+	if r.x0 < padLeft || r.x1 > padLeft+plotWidth || r.y0 < 0 {
+		n += outside
+	}
+	return n
+}
+
+// point names a point, on the side of it where there is most room.
+func (p *pen) point(x, y int, label string) {
+	type spot struct {
+		anchor string
+		dx, dy int
+	}
+	best, least := spot{}, math.MaxInt
+	for _, s := range []spot{{"start", 7, -6}, {"start", 5, 17}, {"end", -7, -6}, {"end", -5, 17}, {"start", 8, 5}, {"end", -8, 5}} {
+		if n := p.clash(roomOf(s.anchor, x+s.dx, y+s.dy, label)); n < least {
+			best, least = s, n
+		}
+	}
+	p.text("l-mark", best.anchor, x+best.dx, y+best.dy, label)
+}
+
+// roomOf is the room of a label.
+func roomOf(anchor string, x, y int, label string) stretch {
+	n := wideOf(label)
+	switch anchor {
+	case "middle":
+		x -= n / 2
+	case "end":
+		x -= n
+	}
+	return stretch{x, y - 11, x + n, y + 3}
 }
 
 // text puts a label at a point.
 func (p *pen) text(class, anchor string, x, y int, label string) {
 	if label != "" {
+		p.taken = append(p.taken, roomOf(anchor, x, y, label))
 		p.put(`<text class="%s" text-anchor="%s" x="%d" y="%d">%s</text>`, class, anchor, x, y, template.HTMLEscapeString(label))
 	}
 }
@@ -107,8 +134,8 @@ type sideLabel struct {
 	text  string
 }
 
-// draw draws the pieces of a sketch.
-func draw(id, title string, pieces []sketch.Piece) Drawing {
+// picture draws the pieces of a sketch.
+func picture(id, title string, pieces []piece) *Picture {
 	var xs, ys []float64
 	for _, s := range pieces {
 		xs, ys = append(xs, s.X0, s.X1), append(ys, s.Y0, s.Y1)
@@ -120,18 +147,24 @@ func draw(id, title string, pieces []sketch.Piece) Drawing {
 	if wide > 0 && !math.IsNaN(tall/wide) {
 		p.high = int(min(190, max(130, plotWidth*tall/wide)))
 	}
-	p.x, p.y = sketch.NewScale(xs, plotWidth, 6), sketch.NewScale(ys, p.high, 11)
+	p.x, p.y = newScale(xs, plotWidth, 6), newScale(ys, p.high, 11)
 	width, height := padLeft+plotWidth+padRight, padTop+p.high+padBottom
 
 	for _, s := range pieces {
-		if s.Kind == "line" && s.Style != "dimension" && s.X0 != s.X1 {
-			p.near = append(p.near, (p.py(s.Y0)+p.py(s.Y1))/2)
+		x0, x1, y0, y1 := p.px(s.X0), p.px(s.X1), p.py(s.Y0), p.py(s.Y1)
+		switch {
+		case s.Kind == "line" && s.Style != "dimension":
+			p.lines = append(p.lines, stretch{x0, y0, x1, y1})
+		case s.Kind == "rect":
+			p.lines = append(p.lines, stretch{x0, y0, x0, y1}, stretch{x1, y0, x1, y1}, stretch{x0, y0, x1, y0}, stretch{x0, y1, x1, y1})
+		case s.Kind == "mark" && s.Style == "":
+			p.taken = append(p.taken, stretch{x0 - 3, y0 - 3, x0 + 3, y0 + 3})
 		}
 	}
 	var side []sideLabel
 	var says []string
 	for _, s := range pieces {
-		side = append(side, p.piece(s)...)
+		side = append(side, p.set(s)...)
 		if s.Label != "" {
 			says = append(says, s.Label)
 		}
@@ -139,12 +172,12 @@ func draw(id, title string, pieces []sketch.Piece) Drawing {
 	p.beside(side)
 
 	var b strings.Builder
-	fmt.Fprintf(&b, `<svg class="sketch" role="img" aria-labelledby="%[1]s-t %[1]s-d" viewBox="0 0 %[2]d %[3]d" xmlns="http://www.w3.org/2000/svg"><title id="%[1]s-t">%[4]s</title><desc id="%[1]s-d">%[5]s</desc>`,
+	fmt.Fprintf(&b, `<svg class="sketch" role="img" aria-labelledby="%[1]s-t %[1]s-d" viewBox="0 0 %[2]d %[3]d"><title id="%[1]s-t">%[4]s</title><desc id="%[1]s-d">%[5]s</desc>`,
 		id, width, height, template.HTMLEscapeString(title), template.HTMLEscapeString(describe(pieces, says)))
 	b.WriteString(patterns(id))
 	b.WriteString(p.String())
 	b.WriteString("</svg>")
-	return Drawing{ID: id, Title: show.Capital(title), Says: strings.Join(says, "; "), SVG: template.HTML(b.String()), Legend: strokesOf(id, pieces)}
+	return &Picture{ID: id, Title: title, Says: strings.Join(says, "; "), SVG: template.HTML(b.String()), Legend: strokesOf(id, pieces)}
 }
 
 // patterns are the hatchings, named for the drawing they stand in.
@@ -153,8 +186,8 @@ func patterns(id string) string {
 		`<pattern id="%[1]s-dots" width="8" height="8" patternUnits="userSpaceOnUse"><circle class="dot" cx="2" cy="2" r="1"/></pattern></defs>`, id)
 }
 
-// piece draws one piece and returns labels that belong at the side.
-func (p *pen) piece(s sketch.Piece) []sideLabel {
+// set draws one piece and returns labels that belong at the side.
+func (p *pen) set(s piece) []sideLabel {
 	x0, x1, y0, y1 := p.px(s.X0), p.px(s.X1), p.py(s.Y0), p.py(s.Y1)
 	class := "s-" + s.Style
 	if s.Style == "" {
@@ -185,17 +218,20 @@ func (p *pen) piece(s sketch.Piece) []sideLabel {
 		}
 	case s.Kind == "mark" && s.Style != "":
 		// what an area is, not a point
-		p.text("l-in", "middle", x0, y0+4, s.Label)
+		at := x0
+		for _, dx := range []int{0, 25, -25, 50, -50} {
+			if p.clash(roomOf("middle", x0+dx, y0+4, s.Label)) == 0 {
+				at += dx
+				break
+			}
+		}
+		p.text("l-in", "middle", at, y0+4, s.Label)
 	case s.Kind == "mark":
 		p.put(`<circle class="s-point" cx="%d" cy="%d" r="2.5"/>`, x0, y0)
-		switch {
-		case x0 > padLeft+plotWidth-40:
+		if x0 > padLeft+plotWidth-40 {
 			return []sideLabel{{y: y0, text: s.Label}}
-		case x0 < padLeft+40 || p.crowded(y0-16, y0-1):
-			p.text("l-mark", "start", x0+5, y0+17, s.Label)
-		default:
-			p.text("l-mark", "start", x0+7, y0-6, s.Label)
 		}
+		p.point(x0, y0, s.Label)
 	case s.Style == "dimension":
 		p.measure(x0, y0, x1, y1, s.Label)
 	default:
@@ -208,7 +244,7 @@ func (p *pen) piece(s sketch.Piece) []sideLabel {
 			break
 		}
 		if x0 == x1 {
-			p.text("l-mark", "start", x0+4, min(y0, y1)+13, s.Label)
+			p.text("l-mark", "middle", x0, min(y0, y1)-3, s.Label)
 			break
 		}
 		right := y1
@@ -299,26 +335,33 @@ func (l sideLabel) rows() []string {
 }
 
 // describe puts a drawing into words for who can't see it.
-func describe(pieces []sketch.Piece, says []string) string {
+func describe(pieces []piece, says []string) string {
 	var what []string
 	for _, s := range pieces {
-		if m := sketch.Means(s.Style); m != "" && !slices.Contains(what, m) {
+		if m := strokes[s.Style].means; m != "" && !slices.Contains(what, m) {
 			what = append(what, m)
 		}
 	}
-	text := "A sketch of " + show.And(what) + "."
+	text := "A sketch of " + and(what) + "."
 	if len(says) > 0 {
 		text += " Labels: " + strings.Join(says, "; ") + "."
 	}
 	return text
 }
 
+func and(words []string) string {
+	if n := len(words); n > 1 {
+		return strings.Join(words[:n-1], ", ") + " and " + words[n-1]
+	}
+	return strings.Join(words, "")
+}
+
 // strokesOf makes the legend of a drawing.
-func strokesOf(id string, pieces []sketch.Piece) []Stroke {
+func strokesOf(id string, pieces []piece) []Stroke {
 	var out []Stroke
 	seen := map[string]bool{"hull": true, "dimension": true, "": true}
 	for _, s := range pieces {
-		m := sketch.Means(s.Style)
+		m := strokes[s.Style].means
 		if m == "" || seen[s.Style] || s.Kind == "mark" {
 			continue
 		}
