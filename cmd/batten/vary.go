@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"math/rand/v2"
+	"os"
+	"regexp"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -57,7 +59,7 @@ Ends with 0 where all was written, 2 where nothing was.`,
 	cmd.Flags().StringVar(&folder, "out", "", "the `FOLDER` to write into")
 	cmd.Flags().StringSliceVar(&o.Keep, "keep", nil, "a `KEY` whose figure stays, such as vessel.length")
 	cmd.Flags().StringSliceVar(&o.Allow, "allow", nil, "a `RULE` that is waived")
-	cmd.Flags().BoolVar(&overwrite, "overwrite", false, "replace files of the same names")
+	cmd.Flags().BoolVar(&overwrite, "overwrite", false, "replace files of the same names; variants of an earlier run are named and stay")
 	return cmd
 }
 
@@ -108,7 +110,40 @@ func (e *env) vary(question string, o solver.VaryOptions, folder string, overwri
 		fmt.Fprintln(e.out, v.Question.ID)
 	}
 	e.say("%s in %s, with sheet and key; seed %d draws them again", count(len(variants), "variant"), folder, o.Seed)
+	if old := earlier(folder, q.ID, variants); len(old) > 0 {
+		e.say("%s of an earlier run still in %s, on neither sheet nor key: %s. Take away what is not wanted, or mark -q %s reads it too",
+			count(len(old), "variant"), folder, span(old), folder)
+	}
 	return nil
+}
+
+// earlier names the variants of a question in a folder that are none of these.
+// They are told and left: nothing says that they were not given out.
+func earlier(folder, id string, these []*solver.Variant) []string {
+	now := map[string]bool{}
+	for _, v := range these {
+		now[v.Question.ID] = true
+	}
+	variant := regexp.MustCompile("^" + regexp.QuoteMeta(id) + `-[0-9]+-[0-9]{2,}$`)
+	files, err := os.ReadDir(folder)
+	if err != nil {
+		return nil
+	}
+	var out []string
+	for _, f := range files {
+		if name, ok := strings.CutSuffix(f.Name(), ".yaml"); ok && !now[name] && variant.MatchString(name) {
+			out = append(out, name)
+		}
+	}
+	return out
+}
+
+// span names the first and the last of a long list.
+func span(names []string) string {
+	if len(names) > 3 {
+		return names[0] + " to " + names[len(names)-1]
+	}
+	return strings.Join(names, ", ")
 }
 
 func count(n int, what string) string {
