@@ -100,6 +100,9 @@ func (e *env) markAll(qs *inputs.Questions, args []string, o *markOptions, p pri
 	if bar != nil {
 		bar.Clear()
 	}
+	if m.Overrun() {
+		e.say("too many scripts came to no end: no more were begun")
+	}
 	if reached < len(items) && broken == nil {
 		e.say("stopped: %d of %d scripts were not reached; what is done is kept", len(items)-reached, len(items))
 	}
@@ -107,10 +110,12 @@ func (e *env) markAll(qs *inputs.Questions, args []string, o *markOptions, p pri
 		deliver(class.Stopped(it))
 	}
 	if about != nil {
-		about.Gone = m.State.Gone(items)
+		about.Gone, about.Last = m.State.Gone(items), m.State.LastRun()
 		if werr := e.sheets(m.State, about); werr != nil {
 			e.complain(werr)
 			failed++
+		} else {
+			about.Reported = true
 		}
 	}
 	if broken == nil {
@@ -161,7 +166,8 @@ func feedback(key string, r *class.Reading, q *solver.Question, reveal show.Reve
 func (e *env) sheets(state *class.State, about *class.Class) error {
 	files := map[string][]byte{}
 	var err error
-	if files["class.html"], err = report.Class(about, time.Now()); err != nil {
+	now := time.Now()
+	if files["class.html"], err = report.Class(about, now); err != nil {
 		return err
 	}
 	if files["marks.csv"], err = report.CSV(about); err != nil {
@@ -170,7 +176,7 @@ func (e *env) sheets(state *class.State, about *class.Class) error {
 	if files["marks.xlsx"], err = report.XLSX(about); err != nil {
 		return err
 	}
-	say, err := state.PutClass(files)
+	say, err := state.PutClass(files, now)
 	for _, s := range say {
 		e.say("%s", s)
 	}

@@ -65,6 +65,12 @@ func cohortOf(t testing.TB, n int) string {
 	return dir
 }
 
+// reason is why a row of the mark sheet has no marks.
+func reason(row []string) string { return row[max(0, len(row)-2)] }
+
+// since is what a row of the mark sheet says is new.
+func since(row []string) string { return row[max(0, len(row)-1)] }
+
 // sheet reads the mark sheet, by script.
 func sheet(t *testing.T, out string) map[string][]string {
 	t.Helper()
@@ -96,13 +102,13 @@ func TestExampleClass(t *testing.T) {
 	if len(rows) != 40 {
 		t.Errorf("%d rows in the mark sheet, want 40", len(rows))
 	}
-	for script, total := range map[string]string{"candidate-04.txt": "17", "candidate-12.txt": "33.5", "candidate-38.txt": "27.5", "candidate-25.txt": "27.5", "candidate-22.txt": "0"} {
+	for script, total := range map[string]string{"candidate-04.txt": "17", "candidate-12.txt": "33.5", "candidate-30.txt": "26", "candidate-38.txt": "27.5", "candidate-25.txt": "27.5", "candidate-22.txt": "0"} {
 		if rows[script][5] != total {
 			t.Errorf("%s has %s marks, want %s", script, rows[script][5], total)
 		}
 	}
 	page := content(t, filepath.Join(out, "class.html"))
-	for _, want := range []string{"A marker spoke of 6 of 38 scripts", "handed in twice?", "How the marks fell", "<svg", "What to teach again", "approved stability information"} {
+	for _, want := range []string{"A marker spoke of 7 of 38 scripts", "1 · 1 · 1 · 1", `href="feedback/candidate-13.txt.html"`, "handed in twice?", "How the marks fell", "<svg", "What to teach again", "approved stability information"} {
 		if !strings.Contains(page, want) {
 			t.Errorf("the report lacks %q", want)
 		}
@@ -123,10 +129,15 @@ func TestExampleClass(t *testing.T) {
 		}
 	}
 	again, _ := mark(t, 1, "../../testdata/class", "--out", out)
-	if !strings.Contains(again, "Since the last run: 38 as before.") {
+	if !strings.Contains(again, "Since the last run: 38 as before, 2 still not marked.") {
 		t.Errorf("the second run:\n%s", again)
 	}
-	if content(t, filepath.Join(out, "class.html")) != page {
+	head, rest, ok := strings.Cut(content(t, filepath.Join(out, "class.html")), `<section class="since">`)
+	told, tail, _ := strings.Cut(rest, "</section>")
+	if !ok || !strings.Contains(told, "38 as before, 2 still not marked.") || strings.Contains(page, "Since the last run") {
+		t.Errorf("the second run's report on what is new: %s", told)
+	}
+	if head+tail != page {
 		t.Error("the second run's report is another than the first's")
 	}
 }
@@ -168,7 +179,7 @@ func TestOddFiles(t *testing.T) {
 		"vanished.txt": "there is no such file", "badly-marked.txt": "badly-marked.marker.yaml:2: dismiss lacks its reason",
 	} {
 		row := sheet(t, out)[name]
-		if row == nil || !strings.Contains(row[len(row)-1], why) {
+		if row == nil || !strings.Contains(reason(row), why) {
 			t.Errorf("%s: row %q, want the reason %q", name, row, why)
 		}
 	}
@@ -219,6 +230,12 @@ func TestSecondRun(t *testing.T) {
 			t.Errorf("the table lacks %q:\n%s", want, table)
 		}
 	}
+	report, _, _ := strings.Cut(content(t, filepath.Join(out, "class.html")), "<h2 class=\"grids\">")
+	for _, want := range []string{"<h2>Since the last run", "1 new, 2 changed, 1 gone, 3 as before.", `href="feedback/s-00002.txt.html"`, "The script; marks", "The marker&#39;s word; marks", "s-00006.txt: gone; its page is left"} {
+		if !strings.Contains(report, want) {
+			t.Errorf("the report on the class lacks %q", want)
+		}
+	}
 	for path, want := range map[string]string{page(2): "my own words\n", page(4): "my own words on four\n", filepath.Join(out, "marks.csv"): "a\n"} {
 		if got := content(t, path); got != want {
 			t.Errorf("%s was written over: %q", path, got)
@@ -238,6 +255,34 @@ func TestSecondRun(t *testing.T) {
 	plain, _ := mark(t, 0, dir, "--json")
 	if first != plain {
 		t.Error("readings taken over are not those that marking anew gives")
+	}
+}
+
+// TestComesAndGoes breaks a script that was marked, and mends it again: each
+// run tells it once.
+func TestComesAndGoes(t *testing.T) {
+	dir, out := cohortOf(t, 3), filepath.Join(t.TempDir(), "out")
+	name := "s-00002.txt"
+	text := content(t, filepath.Join(dir, name))
+	for _, run := range []struct {
+		text        string
+		exit        int
+		tally, says string
+	}{
+		{text, 0, "", ""},
+		{"\xff\xfe" + text, 1, "1 changed, 2 as before", "can't be marked any more (marks were "},
+		{"\xff\xfe" + text, 1, "2 as before, 1 still not marked", "as before"},
+		{text, 0, "1 changed, 2 as before", "could not be marked before; now "},
+		{text, 0, "3 as before", "as before"},
+	} {
+		put(t, filepath.Join(dir, name), []byte(run.text))
+		table, _ := mark(t, run.exit, dir, "--out", out)
+		if want := "Since the last run: " + run.tally + "."; run.tally != "" && !strings.Contains(table, want) {
+			t.Errorf("no %q:\n%s", want, table)
+		}
+		if got := since(sheet(t, out)[name]); !strings.HasPrefix(got, run.says) || run.says == "" && got != "" {
+			t.Errorf("the mark sheet says %q, want %q", got, run.says)
+		}
 	}
 }
 
@@ -383,7 +428,7 @@ func TestInterrupted(t *testing.T) {
 	rows := sheet(t, out)
 	stopped := 0
 	for _, r := range rows {
-		if strings.Contains(r[len(r)-1], "stopped before it was reached") {
+		if strings.Contains(reason(r), "stopped before it was reached") {
 			stopped++
 		}
 	}

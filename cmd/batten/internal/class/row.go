@@ -30,6 +30,7 @@ type Row struct {
 
 	Failed  string   `json:"-"` // why it could not be marked, "" where it was
 	Stopped bool     `json:"-"` // it was not reached: the run was stopped
+	Since   string   `json:"-"` // what is new since the last run, where there was one
 	Before  bool     `json:"-"` // taken over from an earlier run
 	Say     []string `json:"-"` // messages for a person
 }

@@ -4,12 +4,14 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"os"
 	"path/filepath"
 	"runtime"
 	"sync"
+	"time"
 
 	"batten/cmd/batten/internal/inputs"
 	"batten/cmd/batten/internal/overrule"
@@ -44,7 +46,8 @@ type Result struct {
 	Reading *Reading
 	// JSON is the reading of a script taken over, where it was asked for.
 	JSON    []byte
-	Changed string   // what its marks rest on that is new since the last run; "new"
+	Changed string   // what its marks rest on that is new since the last run; "" for nothing
+	Known   bool     // the last run had it
 	Was     *float64 // its marks in the last run, nil for none
 	Problem string   // why its pages could not be written
 }
@@ -61,7 +64,10 @@ type Marking struct {
 	// Pages makes a script's files, by name below the folder of results.
 	Pages   func(key string, r *Reading, q *solver.Question) (map[string][]byte, error)
 	Workers int
+	Limit   time.Duration // on the reading of one script; 0 for the usual one
 
+	watch   *watch
+	read    func(m *diagnose.Marker, name string, text []byte) (*diagnose.Report, error)
 	mu      sync.Mutex
 	markers map[*solver.Question]*lazyMarker
 }
@@ -82,20 +88,45 @@ func (m *Marking) Run(ctx context.Context, items []Item, deliver func(*Result)) 
 		workers = runtime.GOMAXPROCS(0)
 	}
 	m.markers = map[*solver.Question]*lazyMarker{}
-	return ordered(ctx, items, workers, m.one, func(_ int, r *Result) { deliver(r) })
+	if m.read == nil {
+		m.read = (*diagnose.Marker).Mark
+	}
+	ctx, stop := context.WithCancel(ctx)
+	defer stop()
+	if m.watch = (&watch{limit: m.Limit, stop: stop}); m.watch.limit <= 0 {
+		m.watch.limit = Limit
+	}
+	work := func(it Item) *Result {
+		res := m.one(ctx, it)
+		if m.State != nil && res.Row.Failed != "" && !res.Row.Stopped {
+			m.keepFailure(it, res)
+		}
+		return res
+	}
+	return ordered(ctx, items, workers, work, func(_ int, r *Result) { deliver(r) })
+}
+
+// Overrun tells whether the last run was stopped because too many scripts came
+// to no end.
+func (m *Marking) Overrun() bool {
+	m.watch.mu.Lock()
+	defer m.watch.mu.Unlock()
+	return m.watch.full
 }
 
 // one marks one script. Whatever happens, it has its row.
-func (m *Marking) one(it Item) (res *Result) {
+func (m *Marking) one(ctx context.Context, it Item) (res *Result) {
 	defer func() {
 		if p := recover(); p != nil {
-			res = failed(it, fmt.Errorf("batten went wrong on it (%v): please report it, with the script", p))
+			res = failed(it, wentWrong(p))
 		}
 	}()
 	if it.err != nil {
 		return failed(it, it.err)
 	}
-	doc, err := inputs.ReadDocument(it.Path, m.Stdin)
+	doc, err := within(ctx, m.watch, it.Path != inputs.Stdin, func() (*inputs.Document, error) {
+		return inputs.ReadDocument(it.Path, m.Stdin)
+	})
 	if err != nil {
 		return failed(it, err)
 	}
@@ -116,16 +147,20 @@ func (m *Marking) one(it Item) (res *Result) {
 		}
 	}
 	on := basis{Script: doc.Sum, Marker: it.wordSum, Question: lm.sum, Program: m.Program, Settings: m.Settings}
-	res = &Result{Question: q, Changed: "new"}
+	res = &Result{Question: q, Changed: changedNew}
 	if m.State != nil {
-		if old := m.State.before(it.Key); old != nil && old.marked {
-			res.Changed, res.Was = on.since(old.Basis), &old.awarded
+		switch old := m.State.before(it.Key); {
+		case old == nil:
+		case old.marked:
+			res.Changed, res.Known, res.Was = on.since(old.Basis), true, &old.awarded
 			if res.Changed == "" && !m.Again && m.takeOver(it, old, res) {
 				return res
 			}
+		case old.Failed != "":
+			res.Changed, res.Known = "could not be marked before", true
 		}
 	}
-	r, err := lm.marker.Mark(it.Path, doc.Text)
+	r, err := within(ctx, m.watch, true, func() (*diagnose.Report, error) { return m.read(lm.marker, it.Path, doc.Text) })
 	if err != nil {
 		return failed(it, err)
 	}
@@ -185,11 +220,36 @@ func (m *Marking) keep(it Item, on basis, res *Result) {
 	}
 }
 
+// changedNew is what is new of a script that the last run did not have.
+const changedNew = "new"
+
+// keepFailure remembers that a script could not be marked, and tells whether
+// that is new. Its pages of an earlier run are left.
+func (m *Marking) keepFailure(it Item, res *Result) {
+	e := &entry{Key: it.Key, Failed: res.Row.Failed}
+	res.Changed = changedNew
+	if old := m.State.before(it.Key); old != nil && (old.marked || old.Failed != "") {
+		e.Files, res.Known = old.Files, true
+		switch {
+		case old.marked:
+			res.Changed, res.Was = "can't be marked any more", &old.awarded
+		default:
+			res.Changed = ""
+		}
+		if old.Failed == e.Failed {
+			return
+		}
+	}
+	if err := m.State.journal(e); err != nil {
+		res.Row.Say = append(res.Row.Say, err.Error())
+	}
+}
+
 // readingName is where the full reading of a script is kept.
 func readingName(key string) string { return "readings/" + key + ".json" }
 
 func failed(it Item, err error) *Result {
-	return &Result{Row: &Row{Script: it.Path, Key: it.Key, Failed: err.Error()}}
+	return &Result{Row: &Row{Script: it.Path, Key: it.Key, Failed: err.Error(), Stopped: errors.Is(err, errStopped)}}
 }
 
 // Stopped is the result of a script that was not reached.

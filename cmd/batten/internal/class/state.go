@@ -15,6 +15,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"time"
 
 	"batten/cmd/batten/internal/whole"
 )
@@ -44,6 +45,10 @@ type entry struct {
 	Files map[string]string `json:"files"`         // name below the folder → fingerprint
 	Row   *Row              `json:"row,omitempty"` // in the journal only
 	Gone  bool              `json:"gone,omitempty"`
+	// Failed is why the script could not be marked: there is no row then.
+	Failed string `json:"failed,omitempty"`
+	// When is the time of the run, in the entry without a key.
+	When time.Time `json:"when,omitzero"`
 
 	marked  bool    // it has a row
 	awarded float64 // of the row
@@ -281,20 +286,28 @@ func (s *State) journal(e *entry) error {
 }
 
 // PutClass writes the files about the class as a whole.
-func (s *State) PutClass(files map[string][]byte) (say []string, err error) {
-	return s.put(&entry{}, files, true)
+func (s *State) PutClass(files map[string][]byte, when time.Time) (say []string, err error) {
+	return s.put(&entry{When: when}, files, true)
+}
+
+// LastRun is when the last run ended, the zero time where that is not known.
+func (s *State) LastRun() time.Time {
+	if e := s.before(""); e != nil {
+		return e.When
+	}
+	return time.Time{}
 }
 
 // Gone returns the names of the scripts that the last run knew and that are
 // not among these, and remembers that they were told as gone.
-func (s *State) Gone(items []Item) []string {
+func (s *State) Gone(items []Item) []Departed {
 	now := map[string]bool{}
 	for i := range items {
 		now[items[i].Key] = true
 	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	var keys []string
+	var left []Departed
 	for key, e := range s.entries {
 		switch {
 		case key == "":
@@ -302,11 +315,11 @@ func (s *State) Gone(items []Item) []string {
 			e.Gone = false
 		case !e.Gone:
 			e.Gone = true
-			keys = append(keys, key)
+			left = append(left, Departed{key, len(e.Files) > 0})
 		}
 	}
-	slices.Sort(keys)
-	return keys
+	slices.SortFunc(left, func(a, b Departed) int { return cmp.Compare(a.Script, b.Script) })
+	return left
 }
 
 // line reads the line of an entry from the journal.

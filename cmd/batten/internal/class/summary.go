@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"time"
 
 	"batten/cmd/batten/internal/show"
 	"batten/diagnose"
@@ -16,9 +17,14 @@ type Class struct {
 	Groups  []*Group
 	Failed  []*Row // could not be marked, or were not reached
 	Changes []Change
-	Gone    []string // scripts of the last run that are not there any more
-	Taken   int      // scripts taken over unchanged
-	Redone  int      // unchanged, but marked again: asked for, or their pages were not whole
+	Last    time.Time  // of the last run, zero where not known
+	Gone    []Departed // scripts of the last run that are not there any more
+	Taken   int        // scripts taken over unchanged
+	Redone  int        // unchanged, but marked again: asked for, or their pages were not whole
+	Still   int        // could not be marked in the last run either
+	Missed  int        // not reached
+	// Reported tells that the report on the class was written.
+	Reported bool
 	// Unwritten holds why pages of scripts could not be written.
 	Unwritten []Unwritten
 
@@ -29,12 +35,59 @@ type Class struct {
 // Unwritten is a script whose pages could not be written.
 type Unwritten struct{ Script, Reason string }
 
-// Change is a script that was marked since the last run.
+// Change is a script of which something is new since the last run.
 type Change struct {
+	Row  *Row
+	New  bool   // the last run did not have it
+	What string // what is new
+	From string // marks before, "" for none
+	To   string // marks now, "" for none
+}
+
+// Words says the change in a line.
+func (c *Change) Words() string {
+	now := c.To
+	if now == "" {
+		now = "not marked: " + c.Row.Failed
+	}
+	switch {
+	case c.New:
+		return "new, " + now
+	case c.To == "":
+		return fmt.Sprintf("%s (marks were %s, and its page is left): %s", c.What, c.From, c.Row.Failed)
+	case c.From == "":
+		return c.What + "; now " + now
+	case c.From == c.To:
+		return c.What + "; marks as before, " + now
+	}
+	return fmt.Sprintf("%s; marks %s, now %s", c.What, c.From, now)
+}
+
+// Departed is a script that is not there any more.
+type Departed struct {
 	Script string
-	What   string // "new", or what is new of what its marks rest on
-	From   string // marks before, "" for a new one
-	To     string
+	Page   bool // there are pages of it
+}
+
+// Tallied counts what became of all scripts since the last run, in words.
+func (c *Class) Tallied() []string {
+	fresh := 0
+	for i := range c.Changes {
+		if c.Changes[i].New {
+			fresh++
+		}
+	}
+	var out []string
+	for _, x := range []struct {
+		n    int
+		what string
+	}{{fresh, "new"}, {len(c.Changes) - fresh, "changed"}, {len(c.Gone), "gone"}, {c.Redone, "marked again"},
+		{c.Taken, "as before"}, {c.Still, "still not marked"}, {c.Missed, "not reached"}} {
+		if x.n > 0 {
+			out = append(out, fmt.Sprintf("%d %s", x.n, x.what))
+		}
+	}
+	return out
 }
 
 // Group is the scripts that answer one question.
@@ -74,6 +127,7 @@ const mostSamples = 3
 func (c *Class) Add(res *Result) {
 	row := res.Row
 	c.Rows = append(c.Rows, row)
+	c.since(res)
 	if !row.Marked() {
 		c.Failed = append(c.Failed, row)
 		return
@@ -81,26 +135,36 @@ func (c *Class) Add(res *Result) {
 	if res.Problem != "" {
 		c.Unwritten = append(c.Unwritten, Unwritten{row.Script, res.Problem})
 	}
-	if row.Before {
-		c.Taken++
-	}
-	if res.Was != nil {
-		c.again = true
-		if res.Changed == "" && !row.Before {
-			c.Redone++
-		}
-	}
-	if res.Changed != "" {
-		ch := Change{Script: row.Script, What: res.Changed, To: figure(row.Awarded)}
-		if res.Was != nil {
-			ch.From = figure(*res.Was)
-		}
-		c.Changes = append(c.Changes, ch)
-	}
 	c.twice(row)
 	c.group(res.Question).add(row)
 	for i := range row.Findings { // the words were only wanted for the samples
 		row.Findings[i].Text, row.Findings[i].Idea = "", ""
+	}
+}
+
+// since takes what is new of a script since the last run.
+func (c *Class) since(res *Result) {
+	row := res.Row
+	c.again = c.again || res.Known
+	switch {
+	case row.Stopped:
+		c.Missed++
+	case res.Changed != "":
+		ch := Change{Row: row, New: !res.Known, What: res.Changed}
+		if row.Marked() {
+			ch.To = figure(row.Awarded)
+		}
+		if res.Was != nil {
+			ch.From = figure(*res.Was)
+		}
+		row.Since = ch.Words()
+		c.Changes = append(c.Changes, ch)
+	case !row.Marked():
+		c.Still++
+	case row.Before:
+		c.Taken++
+	case res.Known:
+		c.Redone++
 	}
 }
 

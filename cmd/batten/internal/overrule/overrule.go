@@ -7,6 +7,7 @@ package overrule
 import (
 	"fmt"
 	"math"
+	"path/filepath"
 	"slices"
 
 	"batten/diagnose"
@@ -153,6 +154,7 @@ type applier struct {
 }
 
 func (a *applier) lost(at Place, format string, args ...any) {
+	at.File = filepath.Base(at.File) // reports are read elsewhere
 	a.out.Lost = append(a.out.Lost, fmt.Sprintf("%s: %s", at, fmt.Sprintf(format, args...)))
 }
 

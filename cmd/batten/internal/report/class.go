@@ -15,7 +15,7 @@ import (
 
 // Class makes the report on a class.
 func Class(c *class.Class, when time.Time) ([]byte, error) {
-	v := &classView{When: when.Format("2 January 2006"), Scripts: len(c.Rows), Failed: c.Failed}
+	v := &classView{When: when.Format("2 January 2006"), Scripts: len(c.Rows), Failed: c.Failed, Since: newSince(c)}
 	for _, g := range c.Groups {
 		v.Groups = append(v.Groups, newGroup(g))
 		if v.Caution == "" {
@@ -35,6 +35,7 @@ type classView struct {
 	Scripts, Marked      int
 	Groups               []*groupView
 	Failed               []*class.Row
+	Since                *sinceView
 }
 
 type groupView struct {
@@ -90,23 +91,24 @@ type teachView struct {
 type sampleView struct{ Pieces []piece }
 
 type eyeView struct {
-	Who, Script string
-	Why         []string
+	Who, Script, Page string
+	Why               []string
 }
 
 type wordView struct {
-	Who, By string
-	Done    []string
+	Who, Page, By string
+	Done          []string
 }
 
 type keyView struct{ Letter, Title, Grade string }
 
 type gridRow struct {
-	Who, Script string
-	Cells       []cellView
-	Marks       []string
-	Total       string
-	Eye, Word   bool
+	Who, Page string
+	File      string // where others have the same name
+	Cells     []cellView
+	Marks     []string
+	Total     string
+	Eye, Word bool
 }
 
 type cellView struct{ Sign, Says string }
@@ -340,15 +342,23 @@ func (v *groupView) people(g *class.Group) {
 		v.Keys = append(v.Keys, keyView{letter(i), t.Title, string(t.Severity)})
 	}
 	v.TooMany = len(g.Rows) > mostGrid
+	called := map[string]int{}
+	for _, r := range g.Rows {
+		called[r.Called()]++
+	}
 	for _, r := range g.Rows {
 		if len(r.Eye) > 0 && len(v.Eye) < mostGrid {
-			v.Eye = append(v.Eye, eyeView{show.Clean(r.Called()), show.Clean(r.File()), r.Eye})
+			v.Eye = append(v.Eye, eyeView{show.Clean(r.Called()), show.Clean(r.File()), pageOf(r), r.Eye})
 		}
 		if r.Marker != nil && len(r.Marker.Done) > 0 && len(v.Word) < mostGrid {
-			v.Word = append(v.Word, wordView{show.Clean(r.Called()), show.Clean(r.Marker.Marker), wordDone(r.Marker)})
+			v.Word = append(v.Word, wordView{show.Clean(r.Called()), pageOf(r), show.Clean(r.Marker.Marker), wordDone(r.Marker)})
 		}
 		if !v.TooMany {
-			v.Grid = append(v.Grid, newGridRow(r, columns))
+			row := newGridRow(r, columns)
+			if called[r.Called()] > 1 {
+				row.File = show.Clean(r.File())
+			}
+			v.Grid = append(v.Grid, row)
 		}
 	}
 }
@@ -368,7 +378,7 @@ const (
 )
 
 func newGridRow(r *class.Row, columns []string) gridRow {
-	row := gridRow{Who: show.Clean(r.Called()), Script: show.Clean(r.File()), Total: show.Figure(r.Awarded, 2),
+	row := gridRow{Who: show.Clean(r.Called()), Page: pageOf(r), Total: show.Figure(r.Awarded, 2),
 		Eye: len(r.Eye) > 0, Word: r.Marker != nil && len(r.Marker.Done) > 0}
 	for _, p := range r.Parts {
 		row.Marks = append(row.Marks, show.Figure(p.Awarded, 2))

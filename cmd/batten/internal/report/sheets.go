@@ -58,13 +58,21 @@ func header(parts []string) []cell {
 	for _, p := range parts {
 		h = append(h, words("part "+p))
 	}
-	for _, s := range []string{"total", "out of", "principal faults", "clerical faults", "first fault on line", "first fault", "its grade", "what it is", "a person should look", "changed by a marker", "not marked because"} {
+	for _, s := range []string{"total", "out of", "principal faults", "clerical faults", "first fault on line", "first fault", "its grade", "what it is", "a person should look", "changed by a marker", "not marked because", "since the last run"} {
 		h = append(h, words(s))
 	}
 	return h
 }
 
-func sheetRow(r *class.Row, parts []string) []cell {
+func sheetRow(r *class.Row, parts []string, again bool) []cell {
+	since := cell{}
+	switch {
+	case !again:
+	case r.Since != "":
+		since = words(r.Since)
+	case !r.Stopped:
+		since = words("as before")
+	}
 	out := []cell{words(r.Name), words(r.Script), words(r.Question)}
 	for _, letter := range parts {
 		mark := cell{}
@@ -76,7 +84,7 @@ func sheetRow(r *class.Row, parts []string) []cell {
 		out = append(out, mark)
 	}
 	if !r.Marked() {
-		return append(out, cell{}, cell{}, cell{}, cell{}, cell{}, cell{}, cell{}, cell{}, cell{}, cell{}, words(r.Failed))
+		return append(out, cell{}, cell{}, cell{}, cell{}, cell{}, cell{}, cell{}, cell{}, cell{}, cell{}, words(r.Failed), since)
 	}
 	count := map[diagnose.Severity]int{}
 	for i := range r.Findings {
@@ -92,7 +100,7 @@ func sheetRow(r *class.Row, parts []string) []cell {
 	if r.Marker != nil {
 		changed = strings.Join(wordDone(r.Marker), " ")
 	}
-	return append(out, words(strings.Join(r.Eye, "; ")), words(changed), cell{})
+	return append(out, words(strings.Join(r.Eye, "; ")), words(changed), cell{}, since)
 }
 
 // CSV makes the mark sheet as text, a row for each script in order.
@@ -111,7 +119,7 @@ func CSV(c *class.Class) ([]byte, error) {
 		return nil, err
 	}
 	for _, r := range c.Rows {
-		if err := line(sheetRow(r, parts)); err != nil {
+		if err := line(sheetRow(r, parts, c.Again())); err != nil {
 			return nil, err
 		}
 	}
@@ -136,10 +144,10 @@ func XLSX(c *class.Class) (data []byte, err error) {
 	for range parts {
 		wide = append(wide, 8)
 	}
-	wide = append(wide, 8, 8, 10, 10, 10, 28, 11, 44, 50, 40, 50)
+	wide = append(wide, 8, 8, 10, 10, 10, 28, 11, 44, 50, 40, 50, 40)
 	err = fill(f, "Marks", bold, wide, header(parts), 1, func(row func([]cell) error) error {
 		for _, r := range c.Rows {
-			if err := row(sheetRow(r, parts)); err != nil {
+			if err := row(sheetRow(r, parts, c.Again())); err != nil {
 				return err
 			}
 		}

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"io"
+	"net/url"
 	"strings"
 
 	"batten/cmd/batten/internal/class"
@@ -38,7 +39,11 @@ func Since(w io.Writer, c *class.Class) error {
 		}
 	}
 	if eye > 0 {
-		p.line(fmt.Sprintf("%s a person's eye: class.html says why.", map[bool]string{true: "One script wants", false: fmt.Sprint(eye, " scripts want")}[eye == 1]))
+		says := "."
+		if c.Reported {
+			says = ": class.html says why."
+		}
+		p.line(map[bool]string{true: "One script wants", false: fmt.Sprint(eye, " scripts want")}[eye == 1] + " a person's eye" + says)
 	}
 	return p.err
 }
@@ -65,46 +70,80 @@ func (p *printing) item(s string) {
 }
 
 func (p *printing) changes(c *class.Class) {
-	fresh, other := 0, 0
-	for _, ch := range c.Changes {
-		if ch.From == "" {
-			fresh++
-		} else {
-			other++
-		}
-	}
-	var parts []string
-	for _, x := range []struct {
-		n    int
-		what string
-	}{{fresh, "new"}, {other, "changed"}, {len(c.Gone), "gone"}, {c.Redone, "marked again"}, {c.Taken, "as before"}} {
-		if x.n > 0 {
-			parts = append(parts, fmt.Sprintf("%d %s", x.n, x.what))
-		}
-	}
-	p.line("Since the last run: " + strings.Join(parts, ", ") + ".")
-	for i, ch := range c.Changes {
+	p.line("Since the last run: " + strings.Join(c.Tallied(), ", ") + ".")
+	for i := range c.Changes {
 		if i == mostListed {
 			p.item(fmt.Sprintf("and %d more", len(c.Changes)-i))
 			break
 		}
-		switch {
-		case ch.From == "":
-			p.item(fmt.Sprintf("%s: new, %s", ch.Script, ch.To))
-		case ch.From == ch.To:
-			p.item(fmt.Sprintf("%s: %s; marks as before, %s", ch.Script, ch.What, ch.To))
-		default:
-			p.item(fmt.Sprintf("%s: %s; marks %s, now %s", ch.Script, ch.What, ch.From, ch.To))
-		}
+		p.item(c.Changes[i].Row.Script + ": " + c.Changes[i].Words())
 	}
 	for i, g := range c.Gone {
 		if i == mostListed {
 			p.item(fmt.Sprintf("and %d more gone", len(c.Gone)-i))
 			break
 		}
-		p.item(g + ": gone; its page is left")
+		p.item(g.Script + ": " + gone(g))
 	}
 	p.line("")
+}
+
+// sinceView is what changed since the last run, as the report on the class
+// lists it.
+type sinceView struct {
+	When, Tally string
+	Changes     []changeView
+	Gone        []string
+	More        int // changes that are not listed
+}
+
+type changeView struct{ Who, Script, Page, Words string }
+
+// newSince is nil where there was no earlier run.
+func newSince(c *class.Class) *sinceView {
+	if !c.Again() {
+		return nil
+	}
+	const most = 100 // the mark sheets hold the whole
+	v := &sinceView{Tally: strings.Join(c.Tallied(), ", ")}
+	if !c.Last.IsZero() {
+		v.When = c.Last.Local().Format("2 January 2006, 15:04")
+	}
+	for i := range c.Changes {
+		if i == most {
+			v.More = len(c.Changes) - i
+			break
+		}
+		r := c.Changes[i].Row
+		ch := changeView{Who: show.Clean(r.Called()), Script: show.Clean(r.File()), Words: show.Clean(c.Changes[i].Words())}
+		if r.Marked() {
+			ch.Page = pageOf(r)
+		}
+		v.Changes = append(v.Changes, ch)
+	}
+	for i, g := range c.Gone {
+		if i == most {
+			v.Gone = append(v.Gone, fmt.Sprintf("and %d more", len(c.Gone)-i))
+			break
+		}
+		v.Gone = append(v.Gone, show.Clean(g.Script)+": "+gone(g))
+	}
+	return v
+}
+
+// pageOf is the way from the report on the class to a student's page.
+func pageOf(r *class.Row) string {
+	if r.Key == "" {
+		return ""
+	}
+	return (&url.URL{Path: "feedback/" + r.Key + ".html"}).String()
+}
+
+func gone(g class.Departed) string {
+	if g.Page {
+		return "gone; its page is left"
+	}
+	return "gone"
 }
 
 // Word prints what a marker changed in one script.

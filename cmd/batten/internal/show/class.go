@@ -99,7 +99,11 @@ func (r *ClassRow) first() string {
 	if r.Grade == diagnose.Clerical {
 		grade = "C"
 	}
-	return fmt.Sprintf("%2d %s %s", r.Line, grade, r.Fault)
+	line := fmt.Sprintf("%2d", r.Line)
+	if r.Line == 0 { // of an empty script
+		line = " –"
+	}
+	return fmt.Sprintf("%s %s %s", line, grade, r.Fault)
 }
 
 // Room in the table: the student's name and the script's, at most; each mark.

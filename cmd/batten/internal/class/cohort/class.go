@@ -36,7 +36,7 @@ func Class() map[string][]byte {
 		}
 	}
 	files["marker.yaml"] = []byte(marker)
-	files["candidate-38.marker.yaml"] = []byte(marker38)
+	files["candidate-32.marker.yaml"] = []byte(marker32)
 	return files
 }
 
@@ -107,14 +107,17 @@ scripts:
   candidate-25.txt:
     dismiss:
       - {line: 21, fault: direction-missing, reason: said aloud when it was handed in}
+  candidate-30.txt:
+    add:
+      - {line: 3, title: figures without what they stand for, severity: clerical, reason: nobody else could check them}
 `
 
-const marker38 = `marker: Tutor A
+const marker32 = `marker: Tutor A
 change:
-  - line: 4
-    fault: figure-miscopied
-    to: permeability-as-intact
-    reason: 0.4 is what stays dry; it is no slip of copying
+  - line: 6
+    fault: arithmetic-slip
+    to: figure-miscopied
+    reason: 0.301 is what the question before it gives; copied from there
 `
 
 // Docx wraps text as a Word document: a paragraph for each line, rows with "|"
