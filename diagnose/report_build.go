@@ -104,6 +104,9 @@ func (g *graded) rows() []LineRow {
 			if at := l.Problem.At; at.Line == l.N && at.To > at.From {
 				row.Span = &Columns{at.From, at.To}
 			}
+			if row.Verdict == Unplaced && row.Stated == nil {
+				row.Verdict = Unread // nothing of it came to a figure
+			}
 		}
 		if l.Withdrawn && row.Verdict != Aside {
 			row.Verdict = Aside

@@ -21,6 +21,7 @@ type climber struct {
 	lex     *lexer.PeekingLexer
 	depth   int
 	last    lexer.TokenType // kind of the last token taken
+	lastAt  Span            // and its place
 	symbol  bool            // the last token was a name short enough for a factor
 	problem *Problem
 }
@@ -69,7 +70,7 @@ func (c *climber) fail(at Span, reason string) {
 
 func (c *climber) next() *lexer.Token {
 	t := c.lex.Next()
-	c.last, c.symbol = t.Type, len(t.Value) <= maxSymbol
+	c.last, c.lastAt, c.symbol = t.Type, spanAt(t), len(t.Value) <= maxSymbol
 	return t
 }
 
@@ -94,6 +95,15 @@ func (c *climber) unexpected(t *lexer.Token) string {
 		return "the unit " + t.Value + " stands here without a figure"
 	}
 	return "“" + t.Value + "” can't be read here"
+}
+
+// gap is the place at which an operand is missing before t: t itself, or the
+// sign behind which it should stand where nothing does.
+func (c *climber) gap(t *lexer.Token) Span {
+	if at := spanAt(t); at.To > at.From || c.last != tOp {
+		return at
+	}
+	return c.lastAt
 }
 
 // missing words why no operand could be read at t.
@@ -272,7 +282,7 @@ func (c *climber) atom() Expr {
 		}
 		return &Group{x, join(join(at, x.Span()), end)}
 	}
-	c.fail(spanAt(t), c.missing(t))
+	c.fail(c.gap(t), c.missing(t))
 	return nil
 }
 

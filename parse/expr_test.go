@@ -92,7 +92,7 @@ func TestParseExprRefuses(t *testing.T) {
 		{"((1+2)", "^", "never closed", "the outer one"},
 		{"1+2)", "   ^", "can't stand behind the end", "never opened"},
 		{"()", "^^", "nothing between", "an empty bracket"},
-		{"2 *", "   ", "stops short", "an operand is missing at the end"},
+		{"2 *", "  ^", "stops short", "an operand is missing at the end, behind the sign"},
 		{"x 2", "  ^", "side by side", "x is a name here"},
 		{"/ 2", "^", "missing before “/”", "an operand is missing at the head"},
 		{"2 + / 3", "    ^", "two signs", "an operand is missing between"},

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -102,17 +103,41 @@ func TestPieces(t *testing.T) {
 		found        []*diagnose.Finding
 		want         []Piece
 	}{
-		{"in the middle", "KB = 4/2 = 2", at(6, 9), []Piece{{"KB = ", false}, {"4/2", true}, {" = 2", false}}},
-		{"letters of many bytes", "½×² = 4", at(2, 4), []Piece{{"½", false}, {"×²", true}, {" = 4", false}}},
-		{"over the end of the line", "abc", at(3, 99), []Piece{{"ab", false}, {"c", true}}},
-		{"before its beginning", "abc", at(-4, 2), []Piece{{"a", true}, {"bc", false}}},
-		{"turned round", "abc", at(3, 1), []Piece{{"abc", false}}},
-		{"two that overlap", "abcdef", append(at(2, 4), at(3, 6)...), []Piece{{"a", false}, {"bcde", true}, {"f", false}}},
-		{"controls are shown, not obeyed", "a\u202eb\x07\t", nil, []Piece{{"a\ufffdb\ufffd\t", false}}},
+		{"in the middle", "KB = 4/2 = 2", at(6, 9), []Piece{{Text: "KB = "}, {Text: "4/2", Wrong: true}, {Text: " = 2"}}},
+		{"letters of many bytes", "½×² = 4", at(2, 4), []Piece{{Text: "½"}, {Text: "×²", Wrong: true}, {Text: " = 4"}}},
+		{"over the end of the line", "abc", at(3, 99), []Piece{{Text: "ab"}, {Text: "c", Wrong: true}}},
+		{"before its beginning", "abc", at(-4, 2), []Piece{{Text: "a", Wrong: true}, {Text: "bc"}}},
+		{"turned round", "abc", at(3, 1), []Piece{{Text: "abc"}}},
+		{"two that overlap", "abcdef", append(at(2, 4), at(3, 6)...), []Piece{{Text: "a"}, {Text: "bcde", Wrong: true}, {Text: "f"}}},
+		{"controls are shown, not obeyed", "a\u202eb\x07\t", nil, []Piece{{Text: "a\ufffdb\ufffd\t"}}},
 	} {
-		got, _ := pieces(c.text, c.found)
+		got, _ := pieces(&diagnose.LineRow{Text: c.text}, c.found)
 		if diff := cmp.Diff(c.want, got); diff != "" {
 			t.Errorf("%s:\n%s", c.reason, diff)
 		}
+	}
+}
+
+// TestUnreadPlace: what could not be read is marked, but not where that is the
+// whole line, nor under a note that speaks of something else.
+func TestUnreadPlace(t *testing.T) {
+	at := &diagnose.Columns{From: 8, To: 9}
+	row := func(text string, at *diagnose.Columns) *diagnose.LineRow {
+		return &diagnose.LineRow{Text: text, Span: at, StepRow: diagnose.StepRow{Verdict: diagnose.Unread, Why: "why"}}
+	}
+	marked := []Piece{{Text: "GM = 3 "}, {Text: "#", Unread: true}, {Text: " 4"}}
+	if got, _ := pieces(row("GM = 3 # 4", at), nil); !slices.Equal(got, marked) {
+		t.Errorf("%+v, want %+v", got, marked)
+	}
+	for what, l := range map[string]*diagnose.LineRow{
+		"the whole line": row("  GM # 4", &diagnose.Columns{From: 3, To: 9}),
+		"beyond its end": row("GM", at),
+	} {
+		if got, _ := pieces(l, nil); len(got) != 1 || got[0].Unread {
+			t.Errorf("%s: %+v", what, got)
+		}
+	}
+	if got, _ := pieces(row("GM = 3 # 4", at), []*diagnose.Finding{{Span: &diagnose.Columns{From: 1, To: 3}}}); len(got) != 2 || got[1].Unread {
+		t.Errorf("beside a finding: %+v", got)
 	}
 }

@@ -37,8 +37,9 @@ type Row struct {
 
 // Piece is a run of characters of a line, underlined or not.
 type Piece struct {
-	Text  string
-	Wrong bool
+	Text   string
+	Wrong  bool
+	Unread bool // could not be read
 }
 
 // Note is what there is to say about one fault.
@@ -135,7 +136,7 @@ func rows(d *desk, rep *diagnose.Report, w show.Words, answer string) (out []Row
 		}
 		found := said[l.N]
 		delete(said, l.N)
-		row.Pieces, row.Cut = pieces(l.Text, found)
+		row.Pieces, row.Cut = pieces(l, found)
 		for _, f := range found {
 			n := note(d, w, l.Text, f, f == first)
 			if n.First && !show.Missing(f) && answer != "" {
@@ -241,27 +242,35 @@ func (n *Note) Chain() *Step {
 // shownAtMost bounds how much of one line is shown, in characters.
 const shownAtMost = 2000
 
-// pieces cuts a line where an underlined run begins or ends.
-func pieces(text string, found []*diagnose.Finding) (out []Piece, cut bool) {
-	r := []rune(text)
+// pieces cuts a line where an underlined run begins or ends: what a finding is
+// about, or what could not be read.
+func pieces(l *diagnose.LineRow, found []*diagnose.Finding) (out []Piece, cut bool) {
+	r := []rune(l.Text)
 	if len(r) > shownAtMost {
 		r, cut = r[:shownAtMost], true
 	}
-	wrong := make([]bool, len(r))
+	const wrong, unread = 1, 2
+	marks := make([]byte, len(r))
+	mark := func(at *diagnose.Columns, as byte) {
+		if at == nil {
+			return
+		}
+		for i := max(0, at.From-1); i < min(len(r), at.To-1); i++ {
+			marks[i] = as
+		}
+	}
 	for _, f := range found {
-		if f.Span == nil {
-			continue
-		}
-		for i := max(0, f.Span.From-1); i < min(len(r), f.Span.To-1); i++ {
-			wrong[i] = true
-		}
+		mark(f.Span, wrong)
+	}
+	if len(found) == 0 && l.Why != "" {
+		mark(show.UnreadAt(l), unread)
 	}
 	for i := 0; i < len(r); {
 		j := i
-		for j < len(r) && wrong[j] == wrong[i] {
+		for j < len(r) && marks[j] == marks[i] {
 			j++
 		}
-		out = append(out, Piece{visible(string(r[i:j])), wrong[i]})
+		out = append(out, Piece{visible(string(r[i:j])), marks[i] == wrong, marks[i] == unread})
 		i = j
 	}
 	return out, cut

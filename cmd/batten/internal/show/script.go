@@ -129,6 +129,7 @@ func (s *sheet) line(row *diagnose.LineRow, found []*diagnose.Finding) {
 	if b := "   (" + Clean(why) + ")"; why != "" && row.Verdict == diagnose.Aside && widthOf(text)+Width(b) <= room {
 		why, beside = "", b
 	}
+	spans, ink := s.marked(row, found, why)
 	for i, piece := range rows(text, room, room-further) {
 		lead := 0
 		if i == 0 {
@@ -140,7 +141,7 @@ func (s *sheet) line(row *diagnose.LineRow, found []*diagnose.Finding) {
 			lead = further
 			s.println(strings.Repeat(" ", s.margin()+lead), join(piece))
 		}
-		s.rule(found, piece, lead)
+		s.rule(spans, ink, piece, lead)
 	}
 	if cut {
 		s.prose(s.margin(), "… and so on: the line is too long to print whole.", s.Pen.faint)
@@ -185,14 +186,40 @@ func join(line []cell) string {
 	return b.String()
 }
 
-// rule draws the strokes under those cells of piece that the findings are about.
-func (s *sheet) rule(found []*diagnose.Finding, piece []cell, lead int) {
-	var strokes []rune
+// marked lists what of a line is underlined, and in which ink: what the
+// findings are about, or what could not be read where the reason is told.
+func (s *sheet) marked(row *diagnose.LineRow, found []*diagnose.Finding, why string) ([]diagnose.Columns, func(string) string) {
+	var out []diagnose.Columns
 	for _, f := range found {
-		if f.Span == nil {
-			continue
+		if f.Span != nil {
+			out = append(out, *f.Span)
 		}
-		for i, r := range []rune(under(piece, f.Span.From, f.Span.To)) {
+	}
+	if at := UnreadAt(row); len(out) == 0 && why != "" && at != nil {
+		return []diagnose.Columns{*at}, s.Pen.doubt
+	}
+	return out, s.Pen.fault
+}
+
+// UnreadAt is the place in a line that could not be read, nil where that is the
+// whole of it: then the words beside it say enough.
+func UnreadAt(row *diagnose.LineRow) *diagnose.Columns {
+	if row.Span == nil {
+		return nil
+	}
+	r := []rune(row.Text)
+	from, to := min(max(0, row.Span.From-1), len(r)), min(max(0, row.Span.To-1), len(r))
+	if from >= to || strings.TrimSpace(string(r[:from])+string(r[to:])) == "" {
+		return nil
+	}
+	return row.Span
+}
+
+// rule draws the strokes under those cells of piece that lie in the spans.
+func (s *sheet) rule(spans []diagnose.Columns, ink func(string) string, piece []cell, lead int) {
+	var strokes []rune
+	for _, at := range spans {
+		for i, r := range []rune(under(piece, at.From, at.To)) {
 			if i == len(strokes) {
 				strokes = append(strokes, r)
 			} else if r != ' ' {
@@ -201,6 +228,6 @@ func (s *sheet) rule(found []*diagnose.Finding, piece []cell, lead int) {
 		}
 	}
 	if len(strokes) > 0 {
-		s.println(strings.Repeat(" ", s.margin()+lead), s.Pen.fault(string(strokes)))
+		s.println(strings.Repeat(" ", s.margin()+lead), ink(string(strokes)))
 	}
 }
