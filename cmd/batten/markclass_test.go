@@ -272,7 +272,7 @@ func TestComesAndGoes(t *testing.T) {
 		{text, 0, "", ""},
 		{"\xff\xfe" + text, 1, "1 changed, 2 as before", "can't be marked any more (marks were "},
 		{"\xff\xfe" + text, 1, "2 as before, 1 still not marked", "as before"},
-		{text, 0, "1 changed, 2 as before", "could not be marked before; now "},
+		{text, 0, "1 changed, 2 as before", "could not be marked before; marks now "},
 		{text, 0, "3 as before", "as before"},
 	} {
 		put(t, filepath.Join(dir, name), []byte(run.text))

@@ -70,7 +70,7 @@ func within[T any](ctx context.Context, w *watch, limited bool, f func() (T, err
 		late, rest = t.C, min(grace, w.limit)
 	}
 	var none T
-	why := fmt.Errorf("reading it took over %v and was given up: a person must read it", w.limit)
+	why := fmt.Errorf("reading it took over %.3g s and was given up: a person must read it", w.limit.Seconds())
 	select {
 	case a := <-out:
 		return a.got, a.err

@@ -55,7 +55,7 @@ func TestLimit(t *testing.T) {
 	if n != 7 || m.Overrun() {
 		t.Fatalf("%d delivered", n)
 	}
-	for i, want := range []string{"", "took over 150ms and was given up", "", "went wrong on it (within)", "", "given up", ""} {
+	for i, want := range []string{"", "took over 0.15 s and was given up", "", "went wrong on it (within)", "", "given up", ""} {
 		if got := rows[i].Failed; want == "" && got != "" || !strings.Contains(got, want) {
 			t.Errorf("script %d: %q, want %q", i, got, want)
 		}

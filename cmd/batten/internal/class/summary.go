@@ -46,21 +46,19 @@ type Change struct {
 
 // Words says the change in a line.
 func (c *Change) Words() string {
-	now := c.To
-	if now == "" {
-		now = "not marked: " + c.Row.Failed
-	}
 	switch {
+	case c.New && c.To == "":
+		return "new; not marked: " + c.Row.Failed
 	case c.New:
-		return "new, " + now
+		return "new; marks " + c.To
 	case c.To == "":
 		return fmt.Sprintf("%s (marks were %s, and its page is left): %s", c.What, c.From, c.Row.Failed)
 	case c.From == "":
-		return c.What + "; now " + now
+		return c.What + "; marks now " + c.To
 	case c.From == c.To:
-		return c.What + "; marks as before, " + now
+		return c.What + "; marks as before, " + c.To
 	}
-	return fmt.Sprintf("%s; marks %s, now %s", c.What, c.From, now)
+	return fmt.Sprintf("%s; marks %s, now %s", c.What, c.From, c.To)
 }
 
 // Departed is a script that is not there any more.

@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"slices"
 
+	"batten/cmd/batten/internal/show"
 	"batten/diagnose"
 	"batten/rules"
 	"batten/solver"
@@ -236,7 +237,7 @@ func (a *applier) change(c Change, touched map[string]bool) {
 // marker's.
 func (a *applier) name(f *diagnose.Finding, id, title, reason string) {
 	f.Fault, f.Title, f.Shown, f.Alternatives = id, title, diagnose.ShownWritten, []string{}
-	f.Idea = reason
+	f.Idea = show.Sentence(reason)
 	if known := a.q.Topic.Fault(id); known != nil {
 		if title == "" {
 			f.Title = known.Title

@@ -109,7 +109,7 @@ scripts:
       - {line: 21, fault: direction-missing, reason: said aloud when it was handed in}
   candidate-30.txt:
     add:
-      - {line: 3, title: figures without what they stand for, severity: clerical, reason: nobody else could check them}
+      - {line: 4, title: figures without what they stand for, severity: clerical, reason: nobody else could check them}
 `
 
 const marker32 = `marker: Tutor A
@@ -117,7 +117,7 @@ change:
   - line: 6
     fault: arithmetic-slip
     to: figure-miscopied
-    reason: 0.301 is what the question before it gives; copied from there
+    reason: 0.288 stands on the rough sheet; it was not copied from there as it is
 `
 
 // Docx wraps text as a Word document: a paragraph for each line, rows with "|"
