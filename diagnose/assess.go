@@ -41,7 +41,7 @@ const (
 	costOperation   = 4.5
 	costNotFollow   = 5.0
 	costUnexplained = 7.0
-	costFollows     = 0.2
+	costFollows     = 0.05
 	costUnplaced    = 3.0
 	costRounded     = 0.4 // a figure that holds only by rounding what was not written
 )

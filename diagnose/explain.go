@@ -73,12 +73,15 @@ func (m *run) assessWrong(st *state, p *prepared, slot int, figs []solver.Figure
 				}
 			}
 		}
-		if len(ex) == 0 && k != last {
-			ex = m.explainSide(st, p, slot, last, scales)
-			k = last
+		ex = comesTo(ex, t, scales)
+		if k != last && (len(ex) == 0 || ex[0].cost > costNamed+1) {
+			// the words may be too loose to tell what the figures tell
+			if by := comesTo(m.explainSide(st, p, slot, last, scales), t, scales); len(by) > 0 && (len(ex) == 0 || by[0].cost < ex[0].cost-1) {
+				ex, k = by, last
+			}
 		}
 		if len(ex) == 0 || ex[0].cost > costUnexplained {
-			ex = append(ex, m.explainTwoRows(st, p, slot, k, scales)...)
+			ex = append(ex, comesTo(m.explainTwoRows(st, p, slot, k, scales), t, scales)...)
 		}
 		ex = append(ex, m.unexplained(p, slot, k))
 		return m.outcomes(st, p, base, ex, k)
@@ -119,6 +122,33 @@ func (m *run) assessWrong(st *state, p *prepared, slot int, figs []solver.Figure
 	}
 	both = append(both, m.unexplained(p, slot, k))
 	return m.outcomes(st, p, base, both, k)
+}
+
+// comesTo leaves out the explanations by which the formula is right, but would
+// give another figure than the one that is written.
+func comesTo(ex []explanation, t target, scales []float64) []explanation {
+	out := ex[:0:0]
+	for _, e := range ex {
+		if e.right && e.read != nil && !comes(e.read.value(), t, scales) {
+			continue
+		}
+		out = append(out, e)
+	}
+	return out
+}
+
+func comes(iv solver.Interval, t target, scales []float64) bool {
+	if iv.IsVoid() {
+		return true
+	}
+	for _, f := range scales {
+		x := solver.Interval{Lo: iv.Lo * f * t.scale, Hi: iv.Hi * f * t.scale}
+		back := solver.Interval{Lo: -x.Hi, Hi: -x.Lo}
+		if slack := t.slack + 1e-9*math.Abs(t.value); x.Holds(t.value, slack) || back.Holds(t.value, slack) {
+			return true
+		}
+	}
+	return false
 }
 
 // signedPoint is a stated figure with its sign: where a bare size was written

@@ -253,7 +253,7 @@ func (m *Marker) cells(row, column string) []slotMatch {
 			if st == "" {
 				st = said
 			}
-			out = append(out, slotMatch{s, x.Score, st})
+			out = append(out, slotMatch{s, x.Score - m.spokenAgainst(x.Quantity, row+" "+column), st})
 		}
 	}
 	m.matchCache.Store(strings.Clone(key), out)
@@ -301,12 +301,23 @@ func (m *Marker) match(phrase string) []slotMatch {
 	var out []slotMatch
 	for _, x := range m.topic.Match(phrase) {
 		if s := m.model.Slot(x.Quantity.ID); s >= 0 {
-			out = append(out, slotMatch{s, x.Score, x.State})
+			out = append(out, slotMatch{s, x.Score - m.spokenAgainst(x.Quantity, phrase), x.State})
 		}
 	}
 	sort.SliceStable(out, func(i, j int) bool { return out[i].score > out[j].score })
 	m.matchCache.Store(strings.Clone(phrase), out)
 	return out
+}
+
+// spokenAgainst is what a phrase loses as a name of the quantity by words that
+// speak against it.
+func (m *Marker) spokenAgainst(q *rules.Quantity, phrase string) float64 {
+	for _, n := range q.NotSaid {
+		if (n.When == nil || m.model.Holds(n.When)) && m.topic.SaysAny(phrase, n.Words) {
+			return 0.5
+		}
+	}
+	return 0
 }
 
 // Model gives the compiled chain the marker judges by.

@@ -16,6 +16,7 @@ type placement struct {
 	cost  float64
 	hint  string // the state of affairs the words speak of
 	digit byte   // the digit that told it, 0 none
+	named bool   // its label names it well
 }
 
 // place lists what the step may state, from its words, its unit, its form and
@@ -42,7 +43,7 @@ func (m *run) place(st *state, p *prepared) ([]placement, float64) {
 			if mt.score < top-0.35 {
 				break
 			}
-			pl := placement{slot: mt.slot, cost: 2.5 * (top - mt.score)}
+			pl := placement{slot: mt.slot, cost: 2.5 * (top - mt.score), named: mt.score >= 0.85 && mt.score > top-0.05}
 			if top < 0.85 {
 				pl.cost += 0.3 + 1.2*(0.85-top)
 			}
@@ -99,7 +100,10 @@ func (m *run) ordered(st *state, p *prepared, cost map[int]placement) []placemen
 	for _, pl := range cost {
 		pl.cost += m.unitCost(p, pl.slot) + m.orderCost(st, p, pl.slot)
 		if !m.onWay.Has(pl.slot) {
-			pl.cost += 0.1
+			pl.cost += costOffWay
+			if pl.named {
+				pl.cost -= costOffWay - 0.1
+			}
 		}
 		out = append(out, pl)
 	}
@@ -179,6 +183,9 @@ func (m *run) stateCost(st *state, pl *placement, said, heading string, digit by
 		}
 	case st.phase != "" && st.phase != own:
 		pl.cost += 0.35
+	}
+	if digit > '1' && own == m.topic.FirstState() && st.digits[digit] != own {
+		pl.cost += 1.2 // the higher digit is the later state's
 	}
 	if digit != 0 {
 		// another digit already stands for this state

@@ -13,6 +13,8 @@ const (
 	beamSpread    = 5.0
 	worstPlaced   = 6
 	costUnreached = 2.5
+	costOffWay    = 0.4  // a quantity that the reference way does not go by
+	costLater     = 0.01 // for each step before a fault: of two places for it, the first
 )
 
 // search places and judges the steps in order, keeping the cheapest few ways
@@ -173,6 +175,7 @@ func (m *run) then(st *state, p *prepared, o outcome, pl placement) *state {
 	for _, c := range o.charges {
 		if !c.free {
 			n.made = append(append([]made(nil), n.made...), made{c.fault, p.index})
+			n.cost += costLater * float64(p.index)
 		}
 	}
 	if o.slot < 0 {

@@ -90,6 +90,11 @@ func (l *loader) quantity(n *node) *Quantity {
 		},
 		"places": l.integer(&q.Places), "given": l.flag(&q.Given), "signed": l.flag(&q.Signed), "state": l.str(&q.State),
 		"names": l.strs(&q.Names), "symbols": l.strs(&q.Symbols), "when": l.cond(&q.When), "direction": l.str(&q.Direction),
+		"not_said": each(l, func(n *node) *NotSaid {
+			w := &NotSaid{}
+			l.mapping(n, fields{"when": l.cond(&w.When), "words": l.strs(&w.Words)}, "words")
+			return w
+		}, &q.NotSaid),
 		"formula": func(n *node) {
 			alone = true
 			single.At = l.at(n)

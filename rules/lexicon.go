@@ -273,6 +273,16 @@ func (t *Topic) Senses(dir string, words string) []*Sense {
 	return out
 }
 
+// SaysAny reports whether one of the words stands in the phrase: as students
+// write it, synonyms folded, or as it is with its case.
+func (t *Topic) SaysAny(phrase string, words []string) bool {
+	if slices.ContainsFunc(strings.Fields(phrase), func(w string) bool { return slices.Contains(words, w) }) {
+		return true
+	}
+	folded := t.lexicon.fold(strings.Fields(plainWords(phrase)), true)
+	return slices.ContainsFunc(folded, func(w string) bool { return slices.Contains(words, w) })
+}
+
 // StateOf returns the state that the words of a heading say, "" where they say
 // none, or more than one.
 func (t *Topic) StateOf(words string) string {
@@ -283,3 +293,7 @@ func (t *Topic) StateOf(words string) string {
 	}
 	return state
 }
+
+// FirstState is the state that the topic's quantities name first: how things
+// were to begin with. "" where none has a state.
+func (t *Topic) FirstState() string { return t.lexicon.early }

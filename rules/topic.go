@@ -89,11 +89,19 @@ type Quantity struct {
 	State     string   // which of Words.States it belongs to, "" when to none
 	Names     []string // phrases students use, any order of words, synonyms folded
 	Symbols   []string // symbols students use, case kept
+	NotSaid   []*NotSaid
 	Ways      []*Way
 	When      parse.Cond // nil: always; else the quantity exists only in such questions
 	Direction string     // name of a Direction, "" when it has none
 	Range     *Range     // for a given: sensible figures, for drawing questions
 	At        Place
+}
+
+// NotSaid lists words, and symbols with their case, that speak against a
+// quantity in questions where When holds: "aft" where it lies forward.
+type NotSaid struct {
+	When  parse.Cond // nil: always
+	Words []string
 }
 
 // Range bounds the sensible figures of a given: multiples of Step from From to To.
