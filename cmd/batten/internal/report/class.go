@@ -15,14 +15,26 @@ import (
 
 // Class makes the report on a class.
 func Class(c *class.Class, when time.Time) ([]byte, error) {
-	v := &classView{When: when.Format("2 January 2006"), Scripts: len(c.Rows), Failed: c.Failed, Since: newSince(c)}
+	v := &classView{When: when.Format("2 January 2006"), Scripts: len(c.Rows), Since: newSince(c)}
+	v.Marked = v.Scripts - len(c.Failed)
+	for _, r := range c.Failed {
+		switch {
+		case r.Stopped:
+			if v.Missed++; v.Missed == 1 {
+				v.MissedFrom = r.File()
+			}
+		case len(v.Failed) == mostGrid:
+			v.FailedMore++
+		default:
+			v.Failed = append(v.Failed, r)
+		}
+	}
 	for _, g := range c.Groups {
 		v.Groups = append(v.Groups, newGroup(g))
 		if v.Caution == "" {
 			v.Caution = g.Question.Topic.Caution
 		}
 	}
-	v.Marked = v.Scripts - len(v.Failed)
 	v.Title = "A class and its answers"
 	if len(v.Groups) == 1 {
 		v.Title = v.Groups[0].Title
@@ -35,6 +47,9 @@ type classView struct {
 	Scripts, Marked      int
 	Groups               []*groupView
 	Failed               []*class.Row
+	FailedMore           int // that are not listed
+	Missed               int // were not reached: the run was stopped
+	MissedFrom           string
 	Since                *sinceView
 }
 
@@ -54,7 +69,9 @@ type groupView struct {
 	More      []*class.Tally // faults that few made
 	Noted     []*class.Tally // remarks
 	Eye       []eyeView
+	EyeMore   int // that are not listed
 	Word      []wordView
+	WordMore  int
 	Agree     *class.Agreement
 	Keys      []keyView
 	Grid      []gridRow
@@ -347,10 +364,18 @@ func (v *groupView) people(g *class.Group) {
 		called[r.Called()]++
 	}
 	for _, r := range g.Rows {
-		if len(r.Eye) > 0 && len(v.Eye) < mostGrid {
+		switch {
+		case len(r.Eye) == 0:
+		case len(v.Eye) == mostGrid:
+			v.EyeMore++
+		default:
 			v.Eye = append(v.Eye, eyeView{show.Clean(r.Called()), show.Clean(r.File()), pageOf(r), r.Eye})
 		}
-		if r.Marker != nil && len(r.Marker.Done) > 0 && len(v.Word) < mostGrid {
+		switch {
+		case r.Marker == nil || len(r.Marker.Done) == 0:
+		case len(v.Word) == mostGrid:
+			v.WordMore++
+		default:
 			v.Word = append(v.Word, wordView{show.Clean(r.Called()), pageOf(r), show.Clean(r.Marker.Marker), wordDone(r.Marker)})
 		}
 		if !v.TooMany {

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 	"time"
@@ -66,5 +67,29 @@ func TestNothing(t *testing.T) {
 	}
 	if _, err := XLSX(c); err != nil {
 		t.Error(err)
+	}
+}
+
+// TestFolded makes the page of a large class that was stopped: it stays one
+// that can be read, and tells what it leaves out.
+func TestFolded(t *testing.T) {
+	c := &class.Class{}
+	for i := range mostGrid + 7 {
+		c.Add(&class.Result{Row: &class.Row{Script: fmt.Sprintf("broken-%03d.txt", i), Failed: "it is a picture"}})
+	}
+	for i := range 900 {
+		c.Add(&class.Result{Row: &class.Row{Script: fmt.Sprintf("late-%03d.txt", i), Failed: "the run was stopped", Stopped: true}})
+	}
+	page, err := Class(c, time.Now())
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{"And 7 more", "stopped with 900 still to be marked, from late-000.txt on", "0 of 1307 scripts"} {
+		if !strings.Contains(string(page), want) {
+			t.Errorf("the page lacks %q", want)
+		}
+	}
+	if n := strings.Count(string(page), "<tr>"); n > mostGrid+10 {
+		t.Errorf("%d rows on the page", n)
 	}
 }
