@@ -57,8 +57,10 @@ type siteAt struct {
 type run struct {
 	*Marker
 	left     int
-	meanings int  // how many meanings of each operand are tried, 0: all
-	shallow  bool // another reading of the step already holds: look for the plain explanations only
+	meanings int         // how many meanings of each operand are tried, 0: all
+	beams    [][]*state  // the ways of reading kept before each step
+	taken    map[int]int // steps whose figure has to be taken for a quantity, -1: tried in vain
+	shallow  bool        // another reading of the step already holds: look for the plain explanations only
 }
 
 // searchBudget bounds the work on one script, in readings or the like.
@@ -335,6 +337,6 @@ func (m *Marker) Mark(name string, data []byte) (*Report, error) {
 	}
 	r := &run{Marker: m, left: searchBudget}
 	steps := prepare(s)
-	best := r.search(s, steps)
+	best := r.readAll(steps)
 	return r.report(name, s, steps, best), nil
 }

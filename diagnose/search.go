@@ -4,7 +4,6 @@ import (
 	"math"
 	"sort"
 
-	"batten/parse"
 	"batten/solver"
 )
 
@@ -18,10 +17,15 @@ const (
 )
 
 // search places and judges the steps in order, keeping the cheapest few ways
-// of reading the whole.
-func (m *run) search(s *parse.Script, steps []prepared) *state {
-	beam := []*state{{env: m.model.NewEnv()}}
-	for i := range steps {
+// of reading the whole. It goes on from the given step where the steps before
+// it have been read already.
+func (m *run) search(steps []prepared, from int) *state {
+	if from == 0 {
+		m.beams = append(m.beams[:0], []*state{{env: m.model.NewEnv()}})
+	}
+	m.beams = m.beams[:from+1]
+	beam := m.beams[from]
+	for i := from; i < len(steps); i++ {
 		p := &steps[i]
 		var next []*state
 		for _, st := range beam {
@@ -37,8 +41,15 @@ func (m *run) search(s *parse.Script, steps []prepared) *state {
 			width = 1
 		}
 		beam = distinct(next, width, limit)
+		m.beams = append(m.beams, beam)
 	}
 	// a reading that leaves what was asked unfound is the dearer for it
+	last := make([]*state, len(beam))
+	for i, b := range beam {
+		st := *b
+		last[i] = &st
+	}
+	beam = last
 	for _, st := range beam {
 		for _, part := range m.question.Parts {
 			for _, a := range part.Find.Answers {
@@ -109,6 +120,9 @@ func (m *run) advance(st *state, p *prepared) []*state {
 		return []*state{m.then(st, p, outcome{slot: -1, verdict: Aside, stated: math.NaN(), expected: math.NaN(), bad: -1}, placement{})}
 	}
 	places, unplaced := m.place(st, p)
+	if s, ok := m.taken[p.index]; ok && s >= 0 {
+		places, unplaced = []placement{{slot: s, named: true}}, math.Inf(1)
+	}
 	var out []*state
 	best := math.Inf(1)
 	keep := func(pl placement, os []outcome) {

@@ -385,7 +385,7 @@ func (m *run) numbers(t *valueTable, l *leaf, target int, slips bool) []known {
 
 const (
 	maxCandidates = 9
-	mostRounded   = 0.02  // the share by which a figure is rounded at most when it is put into a sum
+	mostRounded   = 0.02 // the share by which a figure is rounded at most when it is put into a sum
 )
 
 func constant(n float64) vec { return vec{n, n, n} }

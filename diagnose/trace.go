@@ -1,0 +1,176 @@
+package diagnose
+
+import (
+	"math"
+	"slices"
+
+	"batten/solver"
+)
+
+// mostTraced bounds how often a script is read again with a fault taken back
+// to an earlier line.
+const mostTraced = 3
+
+// readAll finds the reading of the script, and takes each fault back to the
+// line where it was first written.
+func (m *run) readAll(steps []prepared) *state {
+	best := m.search(steps, 0)
+	for n := 0; n < mostTraced; n++ {
+		i, slot, ok := m.source(steps, best)
+		if !ok {
+			break
+		}
+		if m.taken == nil {
+			m.taken = map[int]int{}
+		}
+		m.taken[i] = slot
+		m.left += searchBudget / 4
+		kept := slices.Clone(m.beams)
+		again := m.search(steps, i)
+		if again.out[i].verdict != Faulty || again.out[i].slot != slot || again.cost > best.cost+costAgain {
+			m.taken[i], m.beams = -1, kept
+			continue
+		}
+		best = again
+	}
+	m.toWords(steps, best)
+	return best
+}
+
+// costAgain is how much dearer the reading may be in which an intermediate
+// figure is the wrong one, over that in which the step that uses it is.
+const costAgain = 2.5
+
+// source finds an intermediate figure of a faulty step that alone is to blame:
+// with a quantity of the topic in its place the step would be right. It gives
+// the step that states the figure and the quantity that it should have been.
+func (m *run) source(steps []prepared, best *state) (step, slot int, ok bool) {
+	for i := range best.out {
+		o := &best.out[i]
+		if o.verdict != Faulty || o.slot < 0 || o.read == nil || len(o.charges) != 1 || !o.charges[0].atStep(o) {
+			continue
+		}
+		for j, k := range o.read.picks {
+			if k.local == 0 || k.local > len(best.locals) {
+				continue
+			}
+			l := &best.locals[k.local-1]
+			if _, tried := m.taken[l.step]; tried || l.step >= i {
+				continue
+			}
+			if s, ok := m.standsFor(o, j, &steps[l.step]); ok {
+				return l.step, s, true
+			}
+		}
+	}
+	return 0, 0, false
+}
+
+// atStep reports whether the charge is on the step's own quantity.
+func (c *charge) atStep(o *outcome) bool { return c.unwritten == 0 && c.slot == o.slot }
+
+// standsFor finds the quantity that, in the place of the j-th operand, makes
+// the step right: of several the one that the figure's own label names best.
+func (m *run) standsFor(o *outcome, j int, p *prepared) (int, bool) {
+	best, found := -1.0, -1
+	score := map[int]float64{}
+	for _, mt := range m.match(p.label) {
+		score[mt.slot] = mt.score
+	}
+	for s := range m.model.Quantities {
+		if s == o.slot || m.model.Given.Has(s) || p.result != nil && p.result.unit != nil && !m.unitFits(p.result.unit, s) {
+			continue
+		}
+		if !m.rightWith(o, j, s) {
+			continue
+		}
+		x := score[s]
+		if m.onWay.Has(s) {
+			x += 0.1
+		}
+		if x > best {
+			best, found = x, s
+		}
+	}
+	return found, found >= 0
+}
+
+func (m *run) rightWith(o *outcome, j, s int) bool {
+	var in [maxLeaves]float64
+	for w := 0; w < nWorlds; w++ {
+		for i, k := range o.read.picks {
+			in[i] = k.vec[w]
+			if i == j || k.local > 0 && k.local == o.read.picks[j].local {
+				in[i] = m.right[s][w]
+			}
+		}
+		x := o.read.form.code.Eval(in[:len(o.read.picks)])
+		if math.IsNaN(x) || !solver.Close(x, m.right[o.slot][w]) {
+			return false
+		}
+	}
+	return true
+}
+
+// toWords takes a fault that the figures show back to the words or symbols
+// before them that say the same wrong thing: on the row above in the same step,
+// or on a line of its own.
+func (m *run) toWords(steps []prepared, best *state) {
+	out := append([]outcome(nil), best.out...)
+	for i := range out {
+		o := &out[i]
+		if o.verdict != Faulty || o.slot < 0 || len(o.charges) != 1 {
+			continue
+		}
+		c := o.charges[0]
+		if !m.topicFault(c.fault) || c.shown != ShownWritten || c.side < 0 || c.side >= len(steps[i].sides) {
+			continue
+		}
+		p := &steps[i]
+		if k, d, ok := m.saidIn(best, p, o.slot, c, c.side); ok {
+			o.charges = []charge{d}
+			o.bad = k
+		}
+		j := i - 1
+		for j >= 0 && (out[j].slot < 0 && out[j].loc == nil || steps[j].step.Withdrawn) {
+			j--
+		}
+		if j < 0 || out[j].slot != o.slot || !out[j].formula || out[j].value || out[j].verdict != Holds {
+			continue
+		}
+		if k, d, ok := m.saidIn(best, &steps[j], o.slot, c, len(steps[j].sides)); ok {
+			out[j].verdict, out[j].charges, out[j].bad, out[j].sites = Faulty, []charge{d}, k, o.sites
+			out[j].tainted = true
+			o.verdict, o.charges, o.bad, o.from = Follows, nil, -1, j+1
+			for x := range out {
+				if x != i && out[x].from == i+1 {
+					out[x].from = j + 1
+				}
+			}
+		}
+	}
+	best.out = out
+}
+
+// saidIn looks for the fault in the sides of words and symbols before the
+// given one.
+func (m *run) saidIn(st *state, p *prepared, slot int, c charge, before int) (int, charge, bool) {
+	for k := 0; k < before; k++ {
+		sd := &p.sides[k]
+		if !sd.names || sd.figures || len(sd.alts) == 0 {
+			continue
+		}
+		for _, e := range m.explainSide(st, p, slot, k, []float64{1}) {
+			if e.cost > costNamed+2.5 {
+				break
+			}
+			if len(e.charges) == 1 && e.charges[0].fault == c.fault && e.charges[0].unwritten == c.unwritten {
+				d := e.charges[0]
+				d.free = false
+				d.alternatives = c.alternatives
+				return k, d, true
+			}
+		}
+	}
+	return 0, charge{}, false
+}
