@@ -156,6 +156,9 @@ func (s *sheet) exact(x *solver.Exact) {
 		}
 		s.println()
 		s.prose(2, ExactWords, s.Pen.faint)
+		if len(x.Notes) > 0 {
+			s.println()
+		}
 	}
 	for _, n := range x.Notes {
 		s.prose(2, n, s.Pen.strong)
