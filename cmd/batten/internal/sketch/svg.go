@@ -100,7 +100,7 @@ func (p *pen) point(x, y int, label string) {
 		dx, dy int
 	}
 	best, least := spot{}, math.MaxInt
-	for _, s := range []spot{{"start", 7, -6}, {"start", 5, 17}, {"end", -7, -6}, {"end", -5, 17}, {"start", 8, 5}, {"end", -8, 5}} {
+	for _, s := range []spot{{"start", 7, -6}, {"start", 8, 5}, {"end", -7, -6}, {"end", -8, 5}, {"start", 5, 17}, {"end", -5, 17}} {
 		if n := p.clash(roomOf(s.anchor, x+s.dx, y+s.dy, label)); n < least {
 			best, least = s, n
 		}
