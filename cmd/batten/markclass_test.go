@@ -251,6 +251,10 @@ func TestSecondRun(t *testing.T) {
 	if got := content(t, page(4)); got != "my own words on four\n" {
 		t.Errorf("--again wrote over what a person wrote: %q", got)
 	}
+	table, _ = mark(t, 0, dir, "--out", out, "--reveal", "line")
+	if !strings.Contains(table, "Since the last run: 6 marked again.") {
+		t.Errorf("only what feedback tells is new:\n%s", table)
+	}
 	first, _ := mark(t, 0, dir, "--out", out, "--json")
 	plain, _ := mark(t, 0, dir, "--json")
 	if first != plain {

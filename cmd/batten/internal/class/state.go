@@ -65,6 +65,12 @@ type basis struct {
 	Settings string `json:"settings,omitempty"`
 }
 
+// What is new through the tutor's tools alone.
+const (
+	changedProgram  = "batten itself"
+	changedSettings = "what feedback tells"
+)
+
 // since words what of the basis is another than before.
 func (b basis) since(old basis) string {
 	var what []string
@@ -74,8 +80,8 @@ func (b basis) since(old basis) string {
 		{b.Script, old.Script, "the script"},
 		{b.Marker, old.Marker, "the marker's word"},
 		{b.Question, old.Question, "the question"},
-		{b.Program, old.Program, "batten itself"},
-		{b.Settings, old.Settings, "what feedback tells"},
+		{b.Program, old.Program, changedProgram},
+		{b.Settings, old.Settings, changedSettings},
 	} {
 		if x.now != x.then {
 			what = append(what, x.what)

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"batten/cmd/batten/internal/show"
@@ -20,7 +21,7 @@ type Class struct {
 	Last    time.Time  // of the last run, zero where not known
 	Gone    []Departed // scripts of the last run that are not there any more
 	Taken   int        // scripts taken over unchanged
-	Redone  int        // unchanged, but marked again: asked for, or their pages were not whole
+	Redone  int        // unchanged, but marked again: asked for, by another batten, or their pages were not whole
 	Still   int        // could not be marked in the last run either
 	Missed  int        // not reached
 	// Reported tells that the report on the class was written.
@@ -59,6 +60,13 @@ func (c *Change) Words() string {
 		return c.What + "; marks as before, " + c.To
 	}
 	return fmt.Sprintf("%s; marks %s, now %s", c.What, c.From, c.To)
+}
+
+// tools tells whether nothing is new but the program or what it was asked to
+// tell, and the marks are what they were.
+func (c *Change) tools() bool {
+	rest := strings.NewReplacer(changedProgram, "", changedSettings, "", ", ", "").Replace(c.What)
+	return rest == "" && c.From == c.To
 }
 
 // Departed is a script that is not there any more.
@@ -156,6 +164,10 @@ func (c *Class) since(res *Result) {
 			ch.From = figure(*res.Was)
 		}
 		row.Since = ch.Words()
+		if ch.tools() { // the whole class: it would hide what is new in earnest
+			c.Redone++
+			return
+		}
 		c.Changes = append(c.Changes, ch)
 	case !row.Marked():
 		c.Still++
