@@ -32,6 +32,7 @@ type canvas struct {
 	x, y  *scale
 	cells [][]rune
 	side  []string // labels to the right of the rows
+	after *shape   // the waterline after, nil where none is drawn
 }
 
 func newCanvas(shapes []*shape) *canvas {
@@ -53,6 +54,11 @@ func newCanvas(shapes []*shape) *canvas {
 		c.cells[i] = []rune(strings.Repeat(" ", width))
 	}
 	c.side = make([]string, height)
+	for _, s := range shapes {
+		if s.Kind == "line" && s.Style == "waterline-after" {
+			c.after = s
+		}
+	}
 	return c
 }
 
@@ -71,8 +77,8 @@ func (c *canvas) draw(s *shape) {
 	}
 	switch {
 	case s.Kind == "rect" && st.fill != 0:
-		for y := y0; y <= y1; y++ {
-			for x := x0; x <= x1; x++ {
+		for x := x0; x <= x1; x++ {
+			for y := y0; y <= min(y1, c.surface(s, x, y1)); y++ {
 				c.set(x, y, st.fill)
 			}
 		}
@@ -101,7 +107,9 @@ func (c *canvas) name(s *shape) {
 			c.near(x0, x1, half, s.label)
 		}
 	case s.Kind == "line" && s.Style == "dimension":
-		if s.upright() || n > abs(x1-x0)-1 {
+		if s.upright() && c.free(x0+1, half, n) {
+			c.write(x0, half, s.label)
+		} else if s.upright() || n > abs(x1-x0)-1 {
 			c.near(min(x0, x1), max(x0, x1), half, s.label)
 		} else {
 			c.write(middle-n/2, half, s.label)
@@ -120,6 +128,19 @@ func (c *canvas) name(s *shape) {
 	default:
 		c.near(x0, x0, y0, s.label)
 	}
+}
+
+// surface is the row up to which a flooded area reaches in a column: no higher
+// than the waterline after.
+func (c *canvas) surface(s *shape, x, top int) int {
+	if s.Style != "flooded" || c.after == nil {
+		return top
+	}
+	x0, x1, y0, y1 := c.x.at(c.after.x0), c.x.at(c.after.x1), c.y.at(c.after.y0), c.y.at(c.after.y1)
+	if x0 == x1 {
+		return top
+	}
+	return y0 + round(float64(x-x0)*float64(y1-y0)/float64(x1-x0))
 }
 
 func (c *canvas) box(x0, y0, x1, y1 int, st stroke) {

@@ -43,7 +43,6 @@ const (
 	padTop    = 14
 	padBottom = 12
 	lineRoom  = 16 // a row of letters at the side
-	letter    = 7  // about what a letter is wide
 )
 
 // pen collects the SVG of a drawing.
@@ -54,6 +53,7 @@ type pen struct {
 	high  int
 	lines []stretch // strokes that labels keep clear of
 	taken []stretch // room that labels take
+	after *stretch  // the waterline after, nil where none is drawn
 }
 
 // stretch is a straight line from one corner to the other, or the room between
@@ -93,19 +93,30 @@ func (p *pen) clash(r stretch) int {
 	return n
 }
 
-// point names a point, on the side of it where there is most room.
-func (p *pen) point(x, y int, label string) {
-	type spot struct {
-		anchor string
-		dx, dy int
-	}
-	best, least := spot{}, math.MaxInt
-	for _, s := range []spot{{"start", 7, -6}, {"start", 8, 5}, {"end", -7, -6}, {"end", -8, 5}, {"start", 5, 17}, {"end", -5, 17}} {
-		if n := p.clash(roomOf(s.anchor, x+s.dx, y+s.dy, label)); n < least {
+// spot is a place for a label.
+type spot struct {
+	anchor string
+	x, y   int
+}
+
+// free puts a label where it is least crossed; the first place is the best of
+// those as good.
+func (p *pen) free(class, label string, spots []spot) {
+	best, least := spots[0], math.MaxInt
+	for _, s := range spots {
+		if n := p.clash(roomOf(s.anchor, s.x, s.y, label)); n < least {
 			best, least = s, n
 		}
 	}
-	p.text("l-mark", best.anchor, x+best.dx, y+best.dy, label)
+	p.text(class, best.anchor, best.x, best.y, label)
+}
+
+// point names a point, on the side of it where there is most room.
+func (p *pen) point(x, y int, label string) {
+	p.free("l-mark", label, []spot{
+		{"start", x + 7, y - 6}, {"start", x + 8, y + 5}, {"end", x - 7, y - 6}, {"end", x - 8, y + 5},
+		{"start", x + 5, y + 17}, {"end", x - 5, y + 17}, {"start", x + 5, y + 28},
+	})
 }
 
 // roomOf is the room of a label.
@@ -155,6 +166,11 @@ func picture(id, title string, pieces []piece) *Picture {
 		switch {
 		case s.Kind == "line" && s.Style != "dimension":
 			p.lines = append(p.lines, stretch{x0, y0, x1, y1})
+			if s.Style == "waterline-after" {
+				p.after = &stretch{x0, y0, x1, y1}
+			}
+		case s.Kind == "line" && x0 == x1:
+			p.taken = append(p.taken, stretch{x0 - 5, min(y0, y1), x0 + 6, max(y0, y1)})
 		case s.Kind == "rect":
 			p.lines = append(p.lines, stretch{x0, y0, x0, y1}, stretch{x1, y0, x1, y1}, stretch{x0, y0, x1, y0}, stretch{x0, y1, x1, y1})
 		case s.Kind == "mark" && s.Style == "":
@@ -202,30 +218,32 @@ func (p *pen) set(s piece) []sideLabel {
 		case "intact", "sea":
 			fill = fmt.Sprintf(` fill="url(#%s-dots)"`, p.id)
 		}
-		p.put(`<rect class="%s"%s x="%d" y="%d" width="%d" height="%d"/>`, class, fill, x0, y1, x1-x0, y0-y1)
-		if s.Label != "" {
-			if wideOf(s.Label) < x1-x0-6 {
-				// near the top: the middle of an area is where its centre is marked
-				p.text("l-in", "middle", (x0+x1)/2, min((y0+y1)/2+4, y1+18), s.Label)
-			} else {
-				// A label too long for its rectangle stands beside it.
-				if x0 > padLeft+plotWidth/2 {
-					p.text("l-in", "end", x0-6, y1+15, s.Label)
-				} else {
-					p.text("l-in", "start", x1+6, y1+15, s.Label)
-				}
-			}
+		if l, r := p.surface(s.Style, x0, y1), p.surface(s.Style, x1, y1); l != y1 || r != y1 {
+			p.put(`<path class="%s"%s d="M%d %dV%dL%d %dV%dz"/>`, class, fill, x0, y0, l, x1, r, y0)
+		} else {
+			p.put(`<rect class="%s"%s x="%d" y="%d" width="%d" height="%d"/>`, class, fill, x0, y1, x1-x0, y0-y1)
+		}
+		switch {
+		case s.Label == "":
+		case wideOf(s.Label) < x1-x0-6:
+			// near the top: the middle of an area is where its centre is marked
+			p.text("l-in", "middle", (x0+x1)/2, min((y0+y1)/2+4, y1+18), s.Label)
+		default:
+			// A label too long for its rectangle stands beside it.
+			p.free("l-in", s.Label, []spot{
+				{"start", x1 + 6, y1 + 15}, {"end", x0 - 6, y1 + 15}, {"start", x1 + 6, y0 - 5}, {"end", x0 - 6, y0 - 5},
+				{"middle", (x0 + x1) / 2, y1 - 6}, {"middle", (x0 + x1) / 2, y0 + 15},
+			})
 		}
 	case s.Kind == "mark" && s.Style != "":
 		// what an area is, not a point
-		at := x0
-		for _, dx := range []int{0, 25, -25, 50, -50} {
-			if p.clash(roomOf("middle", x0+dx, y0+4, s.Label)) == 0 {
-				at += dx
-				break
+		var spots []spot
+		for _, dy := range []int{0, 14, -14} {
+			for _, dx := range []int{0, 12, -12, 25, -25, 38, -38, 50, -50} {
+				spots = append(spots, spot{"middle", x0 + dx, y0 + 4 + dy})
 			}
 		}
-		p.text("l-in", "middle", at, y0+4, s.Label)
+		p.free("l-in", s.Label, spots)
 	case s.Kind == "mark":
 		p.put(`<circle class="s-point" cx="%d" cy="%d" r="2.5"/>`, x0, y0)
 		if x0 > padLeft+plotWidth-40 {
@@ -256,18 +274,37 @@ func (p *pen) set(s piece) []sideLabel {
 	return nil
 }
 
+// surface is where an area ends at its top at x: a flooded one no higher than
+// the waterline after.
+func (p *pen) surface(style string, x, top int) int {
+	if style != "flooded" || p.after == nil || p.after.x0 == p.after.x1 {
+		return top
+	}
+	return max(top, p.after.y0+(x-p.after.x0)*(p.after.y1-p.after.y0)/(p.after.x1-p.after.x0))
+}
+
 // wideOf is about how wide a label is.
-func wideOf(label string) int { return letter * len([]rune(label)) }
+func wideOf(label string) int { return 62 * len([]rune(label)) / 10 }
 
 // measure draws a measure between two end strokes, open where its label stands.
 func (p *pen) measure(x0, y0, x1, y1 int, label string) {
 	if x0 == x1 {
-		p.put(`<path class="s-dimension" d="M%d %dL%d %dM%d %dh8M%d %dh8"/>`, x0, y0, x1, y1, x0-4, y0, x0-4, y1)
-		p.text("l-dim", "start", x0+7, (y0+y1)/2+4, label)
+		// its label is turned to lie along it
+		y0, y1 = min(y0, y1), max(y0, y1)
+		middle, half := (y0+y1)/2, wideOf(label)/2+5
+		if y1-y0 > 2*half+8 {
+			p.put(`<path class="s-dimension" d="M%d %dV%dM%d %dV%d"/>`, x0, y0, middle-half, x0, middle+half, y1)
+		} else {
+			p.put(`<path class="s-dimension" d="M%d %dV%d"/>`, x0, y0, y1)
+			x0 += 11
+		}
+		p.put(`<text class="l-dim" text-anchor="middle" transform="translate(%d %d) rotate(-90)">%s</text>`, x0+4, middle, template.HTMLEscapeString(label))
+		p.put(`<path class="s-dimension" d="M%d %dh8M%d %dh8"/>`, x1-4, y0, x1-4, y1)
+		p.taken = append(p.taken, stretch{x0 - 8, middle - half, x0 + 6, middle + half})
 		return
 	}
 	x0, x1 = min(x0, x1), max(x0, x1)
-	middle, half := (x0+x1)/2, wideOf(label)/2+2
+	middle, half := (x0+x1)/2, wideOf(label)/2+5
 	fits := x1-x0 > 2*half+12
 	switch {
 	case fits && label != "":
