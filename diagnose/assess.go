@@ -108,16 +108,18 @@ func (m *run) statedAs(w *written, slot int) []target {
 	if slot < 0 {
 		return []target{mk(1)}
 	}
+	base := 1.0
 	if w.unit != nil {
-		qu := m.units[slot]
-		if qu != nil && qu.Dim == w.unit.Dim && w.unit.Factor > 0 {
-			return []target{mk(w.unit.Factor / qu.Factor)}
+		if qu := m.units[slot]; qu != nil && qu.Dim == w.unit.Dim && w.unit.Factor > 0 {
+			base = w.unit.Factor / qu.Factor
 		}
-		return []target{mk(1)}
 	}
-	out := []target{mk(1)}
+	out := []target{mk(base)}
 	if w.value < 0 && !m.model.Quantities[slot].Signed {
-		out = append(out, mk(-1)) // taken off: the row of a table, or a loss
+		out = append(out, mk(-base)) // taken off: the row of a table, or a loss
+	}
+	if w.unit != nil {
+		return out
 	}
 	for _, f := range m.also[slot] {
 		if w.percent {
