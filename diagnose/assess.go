@@ -281,8 +281,9 @@ func (m *run) assessRounded(st *state, p *prepared, slot, last int, scales []flo
 	var figs []solver.Figure
 	for _, t := range m.statedAs(p.result, slot) {
 		if figs == nil {
-			half := m.roundings(slot, t)
-			figs = st.env.DeriveRounded(&half).Derived(slot)
+			m.half = m.roundings(slot, t)
+			m.spare = st.env.DeriveRounded(m.spare, &m.half)
+			figs = append(figs, m.spare.Derived(slot)...)
 		}
 		if k, ok := m.fits(t, figs, slot); ok {
 			if last >= 0 {
@@ -344,13 +345,20 @@ func (m *run) lastWorking(p *prepared) int {
 func (m *run) expected(st *state, slot int) []solver.Figure {
 	figs := append([]solver.Figure(nil), st.env.Derive().Derived(slot)...)
 	if free := m.freeSites(st); len(free) > 0 {
-		for _, f := range st.env.Derive(free...).Derived(slot) {
+		for _, f := range m.under(st, free).Derived(slot) {
 			f.Way = nil
 			f.From = f.From.Or(st.tainted)
 			figs = append(figs, f)
 		}
 	}
 	return figs
+}
+
+// under derives what follows from the state's figures under faults, in room that
+// the next call uses again.
+func (m *run) under(st *state, wrong []*solver.Site) *solver.Deriver {
+	m.spare = st.env.DeriveAgain(m.spare, wrong...)
+	return m.spare
 }
 
 func (m *Marker) reference(slot int) float64 { return m.model.Worlds[0][slot] }

@@ -215,9 +215,7 @@ func (m *run) hypotheses(slot int, held solver.Set) []hypothesis {
 			if !at(set, slot) {
 				h.cost += 0.3 // in a step left out, not in this one
 			}
-			for w := range h.vec {
-				h.vec[w] = m.model.Under(m.world(w), slot, set, held)
-			}
+			m.model.Under(m.worlds[:], slot, set, held, h.vec[:])
 			for _, v := range seen {
 				if same(v, h.vec) {
 					continue next
@@ -307,9 +305,7 @@ func (m *run) pairs(slot int, held solver.Set) []hypothesis {
 			}
 			set := append(append([]*solver.Site(nil), a.sites...), b.sites...)
 			h := hypothesis{sites: set, faults: []*rules.Fault{a.faults[0], b.faults[0]}, cost: a.cost + b.cost + costTwo}
-			for w := range h.vec {
-				h.vec[w] = m.model.Under(m.world(w), slot, set, held)
-			}
+			m.model.Under(m.worlds[:], slot, set, held, h.vec[:])
 			if math.IsNaN(h.vec[0]) || same(h.vec, a.vec) || same(h.vec, b.vec) || same(h.vec, m.right[slot]) {
 				continue
 			}

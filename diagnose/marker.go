@@ -19,6 +19,7 @@ type Marker struct {
 	model    *solver.Model
 	topic    *rules.Topic
 
+	worlds     [nWorlds]int         // the model's worlds that fingerprints are taken in
 	right      []vec                // fingerprint of each slot
 	byValue    []rightAt            // the same, sorted by the first world's figure
 	siteVecs   map[*solver.Site]vec // fingerprint of each wrong formula
@@ -56,7 +57,8 @@ type siteAt struct {
 // run is the reading of one script: the marker and how much search is left.
 type run struct {
 	*Marker
-	left     int
+	left int
+	rooms
 	meanings int         // how many meanings of each operand are tried, 0: all
 	beams    [][]*state  // the ways of reading kept before each step
 	taken    map[int]int // steps whose figure has to be taken for a quantity, -1: tried in vain
@@ -79,6 +81,9 @@ func New(q *solver.Question) (*Marker, error) {
 		question: q, model: model, topic: q.Topic,
 		siteVecs: map[*solver.Site]vec{}, ideas: map[string][]int{}, faultIndex: map[string]int{},
 		hypoCache: &memo{}, pairCache: &memo{}, matchCache: &memo{}, spoiltOnce: &sync.Once{}, rowMates: map[int][][]int{},
+	}
+	for w := range m.worlds {
+		m.worlds[w] = m.world(w)
 	}
 	n := len(model.Quantities)
 	m.right = make([]vec, n)

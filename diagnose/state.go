@@ -162,7 +162,7 @@ func (m *run) values(st *state) *valueTable {
 	free := m.freeSites(st)
 	var df *solver.Deriver
 	if len(free) > 0 {
-		df = st.env.Derive(free...)
+		df = m.under(st, free)
 	}
 	for s, q := range m.model.Quantities {
 		ref := m.model.Worlds[0][s]
@@ -246,15 +246,15 @@ func (m *run) values(st *state) *valueTable {
 
 // siteRange is what a fault gives at its site from the student's figures.
 func (m *run) siteRange(d *solver.Deriver, site *solver.Site) solver.Interval {
-	var in [solver.MaxSlots]solver.Interval
+	if m.figures == nil {
+		m.figures = make([]solver.Interval, len(m.model.Quantities))
+	}
 	for _, s := range site.Code.Deps() {
-		f := d.Figures(s)
-		if len(f) == 0 {
+		if m.figures[s] = d.First(s); m.figures[s].IsVoid() {
 			return solver.Void()
 		}
-		in[s] = f[0].Interval
 	}
-	return site.Code.Range(in[:len(m.model.Quantities)])
+	return site.Code.Range(m.figures)
 }
 
 func (m *run) siteVec(site *solver.Site) vec {

@@ -50,7 +50,7 @@ func (m *run) explainValue(st *state, p *prepared, slot int, t target, figs []so
 	for i := range hs {
 		h := &hs[i]
 		m.budget(6)
-		if (t.digits >= 2 || p.result.ulp < 1) && hits(st.env.Derive(h.sites...).Derived(slot)) {
+		if (t.digits >= 2 || p.result.ulp < 1) && hits(m.under(st, h.sites).Derived(slot)) {
 			add(h.faults, h.sites, h.cost+0.3*float64(len(h.sites)-1))
 		}
 	}
@@ -90,7 +90,7 @@ func (m *run) explainValue(st *state, p *prepared, slot int, t target, figs []so
 				}
 				m.budget(6)
 				set := append(append([]*solver.Site(nil), a.sites...), b.sites...)
-				if hits(st.env.Derive(set...).Derived(slot)) {
+				if hits(m.under(st, set).Derived(slot)) {
 					n++
 					add([]*rules.Fault{a.faults[0], b.faults[0]}, set, a.cost+b.cost+costTwo+0.5)
 				}

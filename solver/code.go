@@ -23,7 +23,10 @@ type ins struct {
 	k    float64
 }
 
-const maxStack = 48
+const (
+	maxStack   = 48
+	usualStack = 8
+)
 
 var errDeep = errors.New("the expression is nested too deeply")
 
@@ -140,8 +143,17 @@ func (c Code) Empty() bool { return len(c.ins) == 0 }
 
 // Eval evaluates the code over the slots' figures; the result is NaN where the
 // arithmetic has none (division by zero, the root of a negative number).
-func (c Code) Eval(v []float64) float64 {
+func (c *Code) Eval(v []float64) float64 {
+	// most formulas need little room, and clearing it costs as much as the sum
+	if c.deep <= usualStack {
+		var st [usualStack]float64
+		return c.eval(v, st[:])
+	}
 	var st [maxStack]float64
+	return c.eval(v, st[:])
+}
+
+func (c *Code) eval(v []float64, st []float64) float64 {
 	n := 0
 	for i := range c.ins {
 		in := &c.ins[i]

@@ -2,63 +2,6 @@ package solver
 
 import "math"
 
-// Under evaluates a quantity in one world with some quantities' formulas
-// replaced by a fault's, and some held at the world's own figures whatever
-// they rest on: those a student wrote down and worked on from.
-func (m *Model) Under(world, target int, wrong []*Site, held Set) float64 {
-	u := under{m: m, v: m.Worlds[world], wrong: wrong, held: held}
-	return u.value(target)
-}
-
-type under struct {
-	m     *Model
-	v     []float64
-	wrong []*Site
-	held  Set
-	done  Set
-	busy  Set
-	memo  [MaxSlots]float64
-}
-
-func (u *under) value(s int) float64 {
-	if u.held.Has(s) || u.busy.Has(s) {
-		return u.v[s]
-	}
-	if u.done.Has(s) {
-		return u.memo[s]
-	}
-	u.busy.Add(s)
-	r := u.v[s]
-	if c := u.code(s); c != nil {
-		var in [MaxSlots]float64
-		for _, d := range c.Deps() {
-			in[d] = u.value(d)
-		}
-		r = c.Eval(in[:len(u.v)])
-	}
-	u.busy.Drop(s)
-	u.memo[s] = r
-	u.done.Add(s)
-	return r
-}
-
-func (u *under) code(s int) *Code {
-	for _, w := range u.wrong {
-		if w.Slot == s {
-			return &w.Code
-		}
-	}
-	if ways := u.m.Ways[s]; len(ways) > 0 {
-		// nothing of what it rests on is spoilt: the world's own figure serves
-		for _, w := range u.wrong {
-			if u.m.Above[s].Has(w.Slot) {
-				return &ways[0].Code
-			}
-		}
-	}
-	return nil
-}
-
 // Figure is a figure as somebody may have it: a range (what was written, or
 // what the calculator kept), and what it rests on.
 type Figure struct {
@@ -67,30 +10,47 @@ type Figure struct {
 	From Set  // the stated slots it rests on, itself included when stated
 }
 
-// Env is what a student has stated so far.
+// Env is what a student has stated so far. What follows from it is worked out
+// once and kept with it, so an Env is not safe for concurrent use.
 type Env struct {
 	m      *Model
-	stated [MaxSlots]Interval
+	stated []Interval
 	has    Set
+	right  *Deriver // what follows where no formula is spoilt; nil until asked for
 }
 
 // NewEnv returns an environment in which only the question's givens are known.
-func (m *Model) NewEnv() *Env { return &Env{m: m} }
+func (m *Model) NewEnv() *Env { return &Env{m: m, stated: make([]Interval, len(m.Quantities))} }
 
 // Clone returns a copy that can go its own way.
 func (e *Env) Clone() *Env {
-	c := *e
-	return &c
+	c := &Env{m: e.m, stated: make([]Interval, len(e.stated)), has: e.has}
+	copy(c.stated, e.stated)
+	if e.right != nil {
+		c.right = e.right.clone(c)
+	}
+	return c
 }
 
 // State records a stated figure. A later one replaces an earlier.
 func (e *Env) State(slot int, r Interval) {
 	e.stated[slot] = r
 	e.has.Add(slot)
+	e.changed(slot)
 }
 
 // Forget takes a stated figure back.
-func (e *Env) Forget(slot int) { e.has.Drop(slot) }
+func (e *Env) Forget(slot int) {
+	e.has.Drop(slot)
+	e.changed(slot)
+}
+
+// changed drops what was worked out with the slot's figure, and that alone.
+func (e *Env) changed(slot int) {
+	if e.right != nil {
+		e.right.done = e.right.done.AndNot(e.m.Below[slot])
+	}
+}
 
 // Has is the set of slots stated so far.
 func (e *Env) Has() Set { return e.has }
@@ -101,6 +61,7 @@ func (e *Env) Stated(slot int) (Interval, bool) { return e.stated[slot], e.has.H
 const (
 	figuresPerSlot = 4 // different figures kept for one quantity
 	figureCombos   = 8 // combinations tried for one way
+	usualDeps      = 8 // quantities that most formulas read at the most
 )
 
 // Deriver works out, in one environment and under given faults, what figures
@@ -110,53 +71,118 @@ type Deriver struct {
 	m     *Model
 	env   *Env
 	wrong []*Site
-	memo  [MaxSlots][]Figure
+	right *Deriver // for quantities that the faults don't touch, nil where there is none
+	touch Set      // the quantities they do touch
+	memo  [][]Figure
 	done  Set
 	busy  Set
-	round *[MaxSlots]float64
-}
-
-// DeriveRounded is Derive for a student who rounded the figures that were not
-// written down: half[s] is half a unit of the place that quantity s may have
-// been rounded to on the way, in the quantity's unit, 0 where it was not.
-func (e *Env) DeriveRounded(half *[MaxSlots]float64, wrong ...*Site) *Deriver {
-	return &Deriver{m: e.m, env: e, wrong: wrong, round: half}
+	in    []Interval         // room for the figures of one formula
+	room  []Figure           // room for figures to be kept in
+	round *[MaxSlots]float64 // set for figures rounded on the way
 }
 
 // Derive returns a deriver over the environment; wrong replaces the formulas
-// of quantities not stated.
-func (e *Env) Derive(wrong ...*Site) *Deriver { return &Deriver{m: e.m, env: e, wrong: wrong} }
+// of quantities not stated. Without any it is the environment's own, which
+// goes with the environment's changes.
+func (e *Env) Derive(wrong ...*Site) *Deriver {
+	if len(wrong) == 0 {
+		if e.right == nil {
+			e.right = newDeriver(e)
+		}
+		return e.right
+	}
+	d := newDeriver(e)
+	d.under(wrong)
+	return d
+}
+
+// DeriveAgain is Derive in the room of an earlier deriver, whose figures are
+// overwritten. The earlier one may be nil.
+func (e *Env) DeriveAgain(d *Deriver, wrong ...*Site) *Deriver {
+	if d == nil || d.m != e.m || d == e.right {
+		d = newDeriver(e)
+	}
+	d.env, d.done, d.busy, d.room = e, Set{}, Set{}, d.room[:0]
+	d.under(wrong)
+	return d
+}
+
+// DeriveRounded derives for a student who rounded the figures that were not
+// written down: half[s] is half a unit of the place that quantity s may have
+// been rounded to on the way, in the quantity's unit, 0 where it was not. It
+// uses the room of an earlier deriver, which may be nil.
+func (e *Env) DeriveRounded(d *Deriver, half *[MaxSlots]float64) *Deriver {
+	if d == nil || d.m != e.m || d == e.right {
+		d = newDeriver(e)
+	}
+	d.env, d.done, d.busy, d.room = e, Set{}, Set{}, d.room[:0]
+	d.wrong, d.right, d.round = nil, nil, half
+	return d
+}
+
+func newDeriver(e *Env) *Deriver {
+	n := len(e.m.Quantities)
+	return &Deriver{m: e.m, env: e, memo: make([][]Figure, n), in: make([]Interval, n)}
+}
+
+func (d *Deriver) under(wrong []*Site) {
+	d.wrong, d.right, d.touch, d.round = wrong, d.env.Derive(), Set{}, nil
+	for _, w := range wrong {
+		d.touch.Add(w.Slot)
+		d.touch = d.touch.Or(d.m.Below[w.Slot])
+	}
+}
+
+// clone is a copy of a deriver under no faults for a copy of its environment.
+func (d *Deriver) clone(e *Env) *Deriver {
+	c := &Deriver{m: d.m, env: e, memo: make([][]Figure, len(d.memo)), in: d.in, done: d.done}
+	copy(c.memo, d.memo)
+	return c
+}
 
 // Figures returns the figures the quantity may have: the stated one where it
-// was stated, else one for each way that gives another figure.
+// was stated, else one for each way that gives another figure. The slice must
+// not be changed.
 func (d *Deriver) Figures(s int) []Figure {
 	if d.env.has.Has(s) {
 		f := Figure{Interval: d.env.stated[s]}
 		f.From.Add(s)
-		return []Figure{f}
+		return d.keep(f)
 	}
 	return d.Derived(s)
 }
 
-// used are the figures of a quantity as later working may use it: where it was
-// not written down, rounded on the way.
-func (d *Deriver) used(s int) []Figure {
-	fs := d.Figures(s)
-	if d.round == nil || d.round[s] == 0 || d.env.has.Has(s) || d.m.Given.Has(s) {
-		return fs
+// First is the first of the figures that the quantity may have, as Figures
+// lists them; it is void where there is none.
+func (d *Deriver) First(s int) Interval {
+	if d.env.has.Has(s) {
+		return d.env.stated[s]
 	}
-	wide := make([]Figure, len(fs))
-	for i, f := range fs {
-		f.Lo -= d.round[s]
-		f.Hi += d.round[s]
-		wide[i] = f
+	if f := d.Derived(s); len(f) > 0 {
+		return f[0].Interval
 	}
-	return wide
+	return Void()
+}
+
+// keep puts figures into the deriver's room.
+func (d *Deriver) keep(fs ...Figure) []Figure {
+	if len(fs) == 0 {
+		return nil
+	}
+	if len(d.room)+len(fs) > cap(d.room) {
+		d.room = make([]Figure, 0, 64+len(fs))
+	}
+	n := len(d.room)
+	d.room = append(d.room, fs...)
+	return d.room[n:len(d.room):len(d.room)]
 }
 
 // Derived is Figures as if the quantity had not been stated: what the
-// student's other figures should have given.
+// student's other figures should have given. The slice must not be changed.
 func (d *Deriver) Derived(s int) []Figure {
+	if d.right != nil && !d.touch.Has(s) {
+		return d.right.Derived(s)
+	}
 	if d.done.Has(s) {
 		return d.memo[s]
 	}
@@ -173,62 +199,74 @@ func (d *Deriver) Derived(s int) []Figure {
 
 func (d *Deriver) derive(s int) []Figure {
 	if d.m.Given.Has(s) {
-		return []Figure{{Interval: Point(d.m.Worlds[0][s])}}
+		return d.keep(Figure{Interval: Point(d.m.Worlds[0][s])})
 	}
+	var out few
 	for _, w := range d.wrong {
 		if w.Slot == s {
-			return d.combine(nil, w.Code, nil)
+			d.combine(&out, &w.Code, nil)
+			return d.keep(out.f[:out.n]...)
 		}
 	}
-	var out []Figure
 	for i := range d.m.Ways[s] {
 		w := &d.m.Ways[s][i]
 		// A further way adds a figure only where the student's own figures
 		// stand on it; without any, all ways agree.
-		if i > 0 && d.above(w).And(d.env.has).Empty() && len(d.wrong) == 0 {
+		if i > 0 && w.above.And(d.env.has).Empty() {
 			continue
 		}
-		if i > 0 && len(d.wrong) > 0 && d.above(w).And(d.env.has).Empty() {
-			continue
-		}
-		out = d.combine(out, w.Code, w)
-		if len(out) >= figuresPerSlot {
+		d.combine(&out, &w.Code, w)
+		if out.n >= figuresPerSlot {
 			break
 		}
 	}
-	return out
+	return d.keep(out.f[:out.n]...)
 }
 
-func (d *Deriver) above(w *Way) Set {
-	var s Set
-	for _, x := range w.Code.Deps() {
-		s.Add(x)
-		s = s.Or(d.m.Above[x])
-	}
-	return s
+// few holds the figures of one quantity while they are worked out.
+type few struct {
+	n int
+	f [figuresPerSlot]Figure
 }
 
 // combine evaluates the code over every combination of what its slots may be.
-func (d *Deriver) combine(out []Figure, c Code, w *Way) []Figure {
+func (d *Deriver) combine(out *few, c *Code, w *Way) {
 	deps := c.Deps()
-	alts := make([][]Figure, len(deps))
+	var usualAlts [usualDeps][]Figure
+	var usualPick [usualDeps]int
+	alts, pick := usualAlts[:], usualPick[:]
+	if len(deps) > usualDeps {
+		alts, pick = make([][]Figure, len(deps)), make([]int, len(deps))
+	}
+	pick = pick[:len(deps)]
 	for i, x := range deps {
-		alts[i] = d.used(x)
+		if d.env.has.Has(x) {
+			continue // one figure: the stated one
+		}
+		alts[i] = d.Derived(x)
 		if len(alts[i]) == 0 {
-			return out
+			return
 		}
 	}
-	var in [MaxSlots]Interval
-	pick := make([]int, len(deps))
 	for n := 0; n < figureCombos; n++ {
 		f := Figure{Way: w}
 		for i, x := range deps {
-			in[x] = alts[i][pick[i]].Interval
-			f.From = f.From.Or(alts[i][pick[i]].From)
+			if alts[i] == nil {
+				d.in[x] = d.env.stated[x]
+				f.From.Add(x)
+				continue
+			}
+			a := &alts[i][pick[i]]
+			d.in[x] = a.Interval
+			if d.round != nil && !d.m.Given.Has(x) {
+				d.in[x].Lo -= d.round[x]
+				d.in[x].Hi += d.round[x]
+			}
+			f.From = f.From.Or(a.From)
 		}
-		f.Interval = c.Range(in[:len(d.m.Quantities)])
+		f.Interval = c.Range(d.in)
 		if !f.IsVoid() {
-			out = addFigure(out, f)
+			out.add(&f)
 		}
 		i := 0
 		for ; i < len(pick); i++ {
@@ -238,26 +276,26 @@ func (d *Deriver) combine(out []Figure, c Code, w *Way) []Figure {
 			}
 			pick[i] = 0
 		}
-		if i == len(pick) || len(out) >= figuresPerSlot {
+		if i == len(pick) || out.n >= figuresPerSlot {
 			break
 		}
 	}
-	return out
 }
 
-func addFigure(out []Figure, f Figure) []Figure {
-	for i := range out {
-		o := &out[i]
+func (out *few) add(f *Figure) {
+	for i := range out.f[:out.n] {
+		o := &out.f[i]
 		if near(o.Lo, f.Lo) && near(o.Hi, f.Hi) {
 			// the same figure by two ways: the one that rests on more of the
 			// student's own figures says more
 			if f.From.Len() > o.From.Len() {
 				o.From, o.Way = f.From, f.Way
 			}
-			return out
+			return
 		}
 	}
-	return append(out, f)
+	out.f[out.n] = *f
+	out.n++
 }
 
 func near(a, b float64) bool {

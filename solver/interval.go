@@ -39,8 +39,16 @@ func (a Interval) Width() float64 { return a.Hi - a.Lo }
 // the code gives for figures from the slots' intervals (it may be wider, as
 // interval arithmetic forgets where a slot stands twice; Moore, Interval
 // Analysis, 1966). It is void where some choice has no result.
-func (c Code) Range(v []Interval) Interval {
+func (c *Code) Range(v []Interval) Interval {
+	if c.deep <= usualStack {
+		var st [usualStack]Interval
+		return c.spread(v, st[:])
+	}
 	var st [maxStack]Interval
+	return c.spread(v, st[:])
+}
+
+func (c *Code) spread(v []Interval, st []Interval) Interval {
 	n := 0
 	for i := range c.ins {
 		in := &c.ins[i]

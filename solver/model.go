@@ -30,6 +30,8 @@ type Model struct {
 	Worlds [][]float64
 	// Above holds, for each slot, every slot its ways may rest on.
 	Above []Set
+	// Below holds, for each slot, every slot whose ways may rest on it.
+	Below []Set
 	Given Set // the slots whose figures the question gives
 
 	slot       map[string]int
@@ -39,7 +41,8 @@ type Model struct {
 // Way is one derivation, compiled over the model's slots.
 type Way struct {
 	*rules.Way
-	Code Code
+	Code  Code
+	above Set // every slot it may rest on
 }
 
 // Site is a wrong formula at a quantity, compiled over the model's slots.
@@ -167,15 +170,21 @@ func NewModel(q *Question) (*Model, error) {
 			if err != nil {
 				continue // it reads a quantity that has no figure here
 			}
-			m.Ways[s] = append(m.Ways[s], Way{w, code})
+			way := Way{Way: w, Code: code}
 			for _, d := range code.Deps() {
-				m.Above[s].Add(d)
-				m.Above[s] = m.Above[s].Or(m.Above[d])
+				way.above.Add(d)
+				way.above = way.above.Or(m.Above[d])
 			}
+			m.Ways[s] = append(m.Ways[s], way)
+			m.Above[s] = m.Above[s].Or(way.above)
 		}
 		if len(m.Ways[s]) == 0 && !m.Given.Has(s) {
 			return nil, fmt.Errorf("%s: no way of it holds", qu.ID)
 		}
+	}
+	m.Below = make([]Set, len(m.Quantities))
+	for s := range m.Quantities {
+		m.Above[s].Each(func(a int) { m.Below[a].Add(s) })
 	}
 	for _, p := range q.Parts {
 		for _, a := range p.Find.Answers {

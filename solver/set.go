@@ -33,6 +33,14 @@ func (s Set) And(o Set) Set {
 	return s
 }
 
+// AndNot is what the first holds and the second does not.
+func (s Set) AndNot(o Set) Set {
+	for i := range s {
+		s[i] &^= o[i]
+	}
+	return s
+}
+
 // Empty reports whether nothing is in the set.
 func (s Set) Empty() bool { return s == Set{} }
 

@@ -7,7 +7,7 @@ type Options struct {
 	Family string // one of Families, "" for all
 	Fault  string // the first fault drawn, "" for any
 	Faults int    // how many faults: -1 any number
-	perQ   int
+	Warm   bool   // each script is read once before its time is taken
 }
 
 // A Draw is one script with everything that is true of it.

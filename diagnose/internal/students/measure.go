@@ -1,6 +1,7 @@
 package students
 
 import (
+	"cmp"
 	"fmt"
 	"runtime"
 	"slices"
@@ -60,6 +61,7 @@ type Figures struct {
 	Confused map[string]int // "fault put in → fault named"
 	Accused  map[string]int // what right scripts were accused of
 	Worst    []*Result
+	Results  []*Result // all draws, in their order
 	Slowest  time.Duration
 	SlowestN int
 	Took     time.Duration
@@ -100,6 +102,9 @@ func Measure(n int, seed uint64, o Options) *Figures {
 				q := questionFor(seed, g*scriptsPerQuestion, o)
 				for i := g * scriptsPerQuestion; i < min(n, (g+1)*scriptsPerQuestion); i++ {
 					if d := drawScript(q, seed, i, o); d != nil {
+						if o.Warm {
+							mark(d)
+						}
 						results[i] = mark(d)
 					}
 				}
@@ -113,12 +118,30 @@ func Measure(n int, seed uint64, o Options) *Figures {
 	wg.Wait()
 	for _, r := range results {
 		if r != nil {
+			f.Results = append(f.Results, r)
 			f.add(r)
 		}
 	}
 	sort.SliceStable(f.Worst, func(i, j int) bool { return f.Worst[i].Bad > f.Worst[j].Bad })
 	f.Took = time.Since(start)
 	return f
+}
+
+// Longest are the n scripts that took most time to mark, the longest first.
+func (f *Figures) Longest(n int) []*Result {
+	out := slices.Clone(f.Results)
+	slices.SortStableFunc(out, func(a, b *Result) int { return cmp.Compare(b.Took, a.Took) })
+	return out[:min(n, len(out))]
+}
+
+// Within is the time in which the share of the scripts was marked, each by itself.
+func (f *Figures) Within(share float64) time.Duration {
+	all := f.Longest(len(f.Results))
+	if len(all) == 0 {
+		return 0
+	}
+	i := int(float64(len(all)) * (1 - share))
+	return all[min(max(i, 0), len(all)-1)].Took
 }
 
 // One draws a single script again, by its number.

@@ -19,8 +19,9 @@ func percent(c Count) string {
 // WriteSummary writes the figures of all draws, then by family, kind, fault and habit.
 func (f *Figures) WriteSummary(w io.Writer) {
 	a := &f.All
-	fmt.Fprintf(w, "%d scripts, seed %d, %s (marking %s each, slowest %s: script %d)\n", a.Scripts, f.Seed, f.Took.Round(time.Millisecond),
-		(f.Marking / time.Duration(max(1, a.Scripts))).Round(time.Microsecond), f.Slowest.Round(time.Microsecond), f.SlowestN)
+	us := func(d time.Duration) time.Duration { return d.Round(time.Microsecond) }
+	fmt.Fprintf(w, "%d scripts, seed %d, %s (marking %s each, half within %s, 99 of 100 within %s, slowest %s: script %d)\n", a.Scripts, f.Seed, f.Took.Round(time.Millisecond),
+		us(f.Marking/time.Duration(max(1, a.Scripts))), us(f.Within(0.5)), us(f.Within(0.99)), us(f.Slowest), f.SlowestN)
 	row := func(name string, c Count) {
 		fmt.Fprintf(w, "  %-34s %6s %%   %d of %d\n", name, percent(c), c.Right, c.Of)
 	}

@@ -4,10 +4,13 @@
 package main
 
 import (
+	"bufio"
+	"encoding/json"
 	"flag"
 	"fmt"
 	"os"
 	"os/exec"
+	"runtime/pprof"
 	"strings"
 	"time"
 
@@ -25,8 +28,12 @@ func main() {
 	show := flag.Int("show", 0, "print the first so many scripts, right or wrong")
 	match := flag.String("match", "", "print only scripts of which something wrong is said that holds this text")
 	add := flag.Bool("append", false, "add the figures to testdata/history.tsv")
+	slowest := flag.Int("slowest", 0, "print so many of the scripts that took longest")
+	warm := flag.Bool("warm", false, "read each script once before its time is taken, as in the midst of a class")
+	reports := flag.String("reports", "", "write the answers to this file, a JSON object a line, to be compared with those of another day")
+	profile := flag.String("profile", "", "write a profile of the working time to this file")
 	flag.Parse()
-	o := students.Options{Family: *family, Fault: *fault, Faults: *faults}
+	o := students.Options{Family: *family, Fault: *fault, Faults: *faults, Warm: *warm}
 	if *one >= 0 {
 		if r := students.One(*one, *seed, o); r != nil {
 			r.Write(os.Stdout)
@@ -41,7 +48,28 @@ func main() {
 		}
 		return
 	}
+	if *profile != "" {
+		file, err := os.Create(*profile)
+		if err == nil {
+			err = pprof.StartCPUProfile(file)
+		}
+		if err != nil {
+			fmt.Fprintln(os.Stderr, err)
+			os.Exit(1)
+		}
+	}
 	f := students.Measure(*n, *seed, o)
+	pprof.StopCPUProfile()
+	if *reports != "" {
+		if err := writeReports(*reports, f); err != nil {
+			fmt.Fprintln(os.Stderr, err)
+			os.Exit(1)
+		}
+	}
+	for _, r := range f.Longest(*slowest) {
+		fmt.Printf("%s\n", r.Took)
+		r.Write(os.Stdout)
+	}
 	printed := 0
 	for _, r := range f.Worst {
 		if printed == *worst {
@@ -59,6 +87,27 @@ func main() {
 			os.Exit(1)
 		}
 	}
+}
+
+// writeReports writes what was answered to each script, in the order drawn.
+func writeReports(path string, f *students.Figures) error {
+	file, err := os.Create(path)
+	if err != nil {
+		return err
+	}
+	w := bufio.NewWriter(file)
+	enc := json.NewEncoder(w)
+	for _, r := range f.Results {
+		if err := enc.Encode(r.Report); err != nil {
+			file.Close()
+			return err
+		}
+	}
+	if err := w.Flush(); err != nil {
+		file.Close()
+		return err
+	}
+	return file.Close()
 }
 
 const head = "date\tcommit\tseed\tn\tline\tnamed\tnamed_or_tie\tboth\tinnocent\tspared\tread\tplaced\tverdicts\tmarks\tms_each\tms_slowest\n"

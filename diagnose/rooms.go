@@ -1,0 +1,10 @@
+package diagnose
+
+import "batten/solver"
+
+// rooms is room that the reading of one script uses again and again.
+type rooms struct {
+	figures []solver.Interval        // for the figures of one formula
+	half    [solver.MaxSlots]float64 // for roundings
+	spare   *solver.Deriver          // for deriving under faults
+}
