@@ -33,7 +33,7 @@ func (m *run) lift(st *state, f *form, target int, slips bool, visit func(*readi
 	if n == 0 {
 		return
 	}
-	lists := make([][]known, n)
+	var lists [maxLeaves][]known
 	total := 1.0
 	for i := range f.leaves {
 		lists[i] = m.candidates(st, &f.leaves[i], target, slips)
@@ -53,7 +53,7 @@ func (m *run) lift(st *state, f *form, target int, slips bool, visit func(*readi
 	}
 	for total > most {
 		worst, at := -1.0, -1
-		for i, l := range lists {
+		for i, l := range lists[:n] {
 			if k := len(l) - 1; k > 0 && l[k].cost > worst {
 				worst, at = l[k].cost, i
 			}
@@ -64,34 +64,45 @@ func (m *run) lift(st *state, f *form, target int, slips bool, visit func(*readi
 		total *= float64(len(lists[at])-1) / float64(len(lists[at]))
 		lists[at] = lists[at][:len(lists[at])-1]
 	}
-	pick := make([]int, n)
+	// Readings follow one another like the counts of a milometer, the first leaf
+	// fastest: what the leaves from i on have in common is kept in from[i].
+	var pick [maxLeaves]int
+	var figure, cost [maxLeaves]float64
+	var from [maxLeaves + 1]common
 	r := reading{form: f, picks: make([]*known, n)}
-	for {
-		r.cost, r.held, r.tainted, r.slip, r.opaque, r.filled = 0, solver.Set{}, false, 0, 0, false
-		slip := 0
-		for i := range pick {
+	for i := n - 1; ; {
+		for ; i >= 0; i-- {
 			k := &lists[i][pick[i]]
 			r.picks[i] = k
-			r.cost += k.cost
-			r.held = r.held.Or(k.held)
-			r.tainted = r.tainted || k.tainted
+			figure[i], cost[i] = k.vec[0], k.cost
+			c := &from[i]
+			*c = from[i+1]
+			c.held = c.held.Or(k.held)
+			c.tainted = c.tainted || k.tainted
 			if k.slip != "" {
-				slip++
-				r.slip = i + 1
+				c.slips++
+				if c.slips == 1 {
+					c.slip = i + 1
+				}
 			}
 			if k.slot < 0 && k.cost >= 1.5 && k.local == 0 && k.held.Empty() {
-				r.opaque++
+				c.opaque++
 			}
 		}
 		m.budget(1)
-		if slip <= 1 {
-			r.vec[0] = r.world(0)
-			if !math.IsNaN(r.vec[0]) && !visit(&r) {
-				return
+		if c := &from[0]; c.slips <= 1 {
+			r.vec[0] = f.code.Eval(figure[:n])
+			if !math.IsNaN(r.vec[0]) {
+				r.cost, r.held, r.tainted, r.slip, r.opaque, r.filled = 0, c.held, c.tainted, c.slip, c.opaque, false
+				for _, x := range cost[:n] {
+					r.cost += x
+				}
+				if !visit(&r) {
+					return
+				}
 			}
 		}
-		i := 0
-		for ; i < n; i++ {
+		for i = 0; i < n; i++ {
 			pick[i]++
 			if pick[i] < len(lists[i]) {
 				break
@@ -102,6 +113,15 @@ func (m *run) lift(st *state, f *form, target int, slips bool, visit func(*readi
 			return
 		}
 	}
+}
+
+// common is what some leaves of a reading come to together.
+type common struct {
+	held    solver.Set
+	tainted bool
+	slips   int // how many of them are copied wrongly
+	slip    int // 1 + index of the one that is
+	opaque  int
 }
 
 // world evaluates the reading in one random world.

@@ -6,5 +6,7 @@ import "batten/solver"
 type rooms struct {
 	figures []solver.Interval        // for the figures of one formula
 	half    [solver.MaxSlots]float64 // for roundings
+	tables  []*valueTable            // those of the states looked at
+	served  []*valueTable            // those that have served
 	spare   *solver.Deriver          // for deriving under faults
 }

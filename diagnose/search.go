@@ -1,7 +1,9 @@
 package diagnose
 
 import (
+	"cmp"
 	"math"
+	"slices"
 	"sort"
 
 	"batten/solver"
@@ -25,14 +27,20 @@ func (m *run) search(steps []prepared, from int) *state {
 	}
 	m.beams = m.beams[:from+1]
 	beam := m.beams[from]
+	var next []successor
+	var order []*successor
 	for i := from; i < len(steps); i++ {
 		p := &steps[i]
-		var next []*state
+		next = next[:0]
 		for _, st := range beam {
-			next = append(next, m.advance(st, p)...)
+			next = m.advance(next, st, p)
 		}
-		sort.SliceStable(next, func(a, b int) bool { return next[a].cost < next[b].cost })
-		limit := next[0].cost + beamSpread
+		order = order[:0]
+		for i := range next {
+			order = append(order, &next[i])
+		}
+		slices.SortStableFunc(order, func(a, b *successor) int { return cmp.Compare(a.cost, b.cost) })
+		limit := order[0].cost + beamSpread
 		width := beamWidth
 		if m.left < searchBudget/3 {
 			width = 3
@@ -40,7 +48,12 @@ func (m *run) search(steps []prepared, from int) *state {
 		if m.left <= 0 {
 			width = 1
 		}
-		beam = distinct(next, width, limit)
+		var kept []*state
+		for _, n := range m.distinct(order, width, limit) {
+			kept = append(kept, m.then(p, n))
+		}
+		beam = kept
+		m.freeTables(beam)
 		m.beams = append(m.beams, beam)
 	}
 	// a reading that leaves what was asked unfound is the dearer for it
@@ -65,7 +78,7 @@ func (m *run) search(steps []prepared, from int) *state {
 
 // distinct keeps the cheapest states that differ in what was charged or in what
 // has been stated: near copies would crowd out the other accounts of the script.
-func distinct(next []*state, width int, limit float64) []*state {
+func (m *run) distinct(next []*successor, width int, limit float64) []*successor {
 	type key struct {
 		has     solver.Set
 		charged uint64
@@ -79,18 +92,29 @@ func distinct(next []*state, width int, limit float64) []*state {
 	}
 	seen := map[key]bool{}
 	alike := map[account]int{}
-	var out, spare []*state
-	for _, st := range next {
-		if len(out) == width || st.cost > limit {
+	var out, spare []*successor
+	for _, n := range next {
+		if len(out) == width || n.cost > limit {
 			break
 		}
-		last := &st.out[len(st.out)-1]
-		k := key{has: st.env.Has(), slot: last.slot, verdict: last.verdict}
-		for _, x := range st.made {
-			for _, c := range []byte(x.fault) {
-				k.charged = k.charged*1099511628211 + uint64(c)
+		last := &n.o
+		k := key{has: n.st.env.Has(), slot: last.slot, verdict: last.verdict}
+		if last.slot >= 0 && last.value {
+			k.has.Add(last.slot)
+		}
+		charged := func(fault string, step int) {
+			for i := 0; i < len(fault); i++ {
+				k.charged = k.charged*1099511628211 + uint64(fault[i])
 			}
-			k.charged = k.charged*31 + uint64(x.step)
+			k.charged = k.charged*31 + uint64(step)
+		}
+		for _, x := range n.st.made {
+			charged(x.fault, x.step)
+		}
+		for i := range last.charges {
+			if c := &last.charges[i]; !c.free {
+				charged(c.fault, n.step)
+			}
 		}
 		if seen[k] {
 			continue
@@ -101,29 +125,50 @@ func distinct(next []*state, width int, limit float64) []*state {
 			a.fault = last.charges[0].fault
 		}
 		if alike[a]++; alike[a] > (width+1)/2 {
-			spare = append(spare, st) // one account of the step must not crowd out the others
+			spare = append(spare, n) // one account of the step must not crowd out the others
 			continue
 		}
-		out = append(out, st)
+		out = append(out, n)
 	}
-	for _, st := range spare {
+	for _, n := range spare {
 		if len(out) < width {
-			out = append(out, st)
+			out = append(out, n)
 		}
 	}
 	return out
 }
 
-// advance gives the states that follow from taking the step in each way.
-func (m *run) advance(st *state, p *prepared) []*state {
+// A successor is a state and one way of taking the next step in it. Most are
+// too dear to be followed, so the state after it is only made for the few kept.
+type successor struct {
+	st   *state
+	o    outcome
+	pl   placement
+	step int
+	cost float64
+}
+
+func successorOf(st *state, p *prepared, o outcome, pl placement) successor {
+	n := successor{st: st, o: o, pl: pl, step: p.index, cost: st.cost}
+	n.cost += o.cost
+	for i := range o.charges {
+		if !o.charges[i].free {
+			n.cost += costLater * float64(p.index)
+		}
+	}
+	return n
+}
+
+// advance adds the ways in which the step may be taken in the state.
+func (m *run) advance(out []successor, st *state, p *prepared) []successor {
 	if p.step.Withdrawn {
-		return []*state{m.then(st, p, outcome{slot: -1, verdict: Aside, stated: math.NaN(), expected: math.NaN(), bad: -1}, placement{})}
+		return append(out, successorOf(st, p, outcome{slot: -1, verdict: Aside, stated: math.NaN(), expected: math.NaN(), bad: -1}, placement{}))
 	}
 	places, unplaced := m.place(st, p)
 	if s, ok := m.taken[p.index]; ok && s >= 0 {
 		places, unplaced = []placement{{slot: s, named: true}}, math.Inf(1)
 	}
-	var out []*state
+	before := len(out)
 	best := math.Inf(1)
 	keep := func(pl placement, os []outcome) {
 		for _, o := range os {
@@ -131,7 +176,7 @@ func (m *run) advance(st *state, p *prepared) []*state {
 			if o.cost < best {
 				best = o.cost
 			}
-			out = append(out, m.then(st, p, o, pl))
+			out = append(out, successorOf(st, p, o, pl))
 		}
 	}
 	// first what is right as it stands; what would have to be explained is only
@@ -169,27 +214,27 @@ func (m *run) advance(st *state, p *prepared) []*state {
 			m.shallow = false
 		}
 	}
-	if best > unplaced || len(out) == 0 {
+	if best > unplaced || len(out) == before {
 		o := m.assessUnplaced(st, p)
 		o.cost += unplaced
-		out = append(out, m.then(st, p, o, placement{slot: -1}))
+		out = append(out, successorOf(st, p, o, placement{slot: -1}))
 	}
 	return out
 }
 
-// then is the state after a step came to the outcome.
-func (m *run) then(st *state, p *prepared, o outcome, pl placement) *state {
+// then is the state after a step was taken in the way given.
+func (m *run) then(p *prepared, s *successor) *state {
+	st, o, pl := s.st, &s.o, &s.pl
 	n := *st
 	n.table = nil
-	n.cost += o.cost
-	n.out = append(append(make([]outcome, 0, len(st.out)+8), st.out...), o)
+	n.cost = s.cost
+	n.out = append(append(make([]outcome, 0, len(st.out)+8), st.out...), *o)
 	if o.loc != nil {
 		n.locals = append(append([]local(nil), st.locals...), *o.loc)
 	}
 	for _, c := range o.charges {
 		if !c.free {
 			n.made = append(append([]made(nil), n.made...), made{c.fault, p.index})
-			n.cost += costLater * float64(p.index)
 		}
 	}
 	if o.slot < 0 {

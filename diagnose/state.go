@@ -46,6 +46,7 @@ type state struct {
 	phase   string          // state of affairs last spoken of, from the placed quantities
 	digits  map[byte]string // what the digits behind symbols have meant so far
 	table   *valueTable     // lazily: figures known in this state
+	turn    int             // the use of the table's room that was this state's
 	aliases *alias          // the student's own names for quantities
 	rows    *tableRow       // what the rows of tables have been taken for
 }
@@ -127,14 +128,15 @@ type known struct {
 	held    solver.Set
 	slip    string  // a copying slip has to be assumed: the fault's id
 	right   float64 // with slip: the figure that should stand there
-	what    string
 }
 
 // valueTable holds the known figures in order of value.
 type valueTable struct {
 	all  []known
-	base []int // indices of those that forms are built from
+	span []solver.Interval // the ranges of all, by themselves: most are looked at and passed over
+	base []int             // indices of those that forms are built from
 	seen map[candidateKey][]known
+	turn int // counts the uses of its room: a state whose table has gone to another makes it anew
 }
 
 // candidateKey keeps what a number may stand for while the state lasts.
@@ -154,10 +156,10 @@ const (
 )
 
 func (m *run) values(st *state) *valueTable {
-	if st.table != nil {
+	if st.table != nil && st.table.turn == st.turn {
 		return st.table
 	}
-	t := &valueTable{}
+	t := m.newTable()
 	d := st.env.Derive()
 	free := m.freeSites(st)
 	var df *solver.Deriver
@@ -240,8 +242,43 @@ func (m *run) values(st *state) *valueTable {
 			t.all = append(t.all, known{iv: l.value, vec: o.vec, slot: -1, scale: 1, cost: 0.15, tainted: o.tainted, stated: true, local: i + 1, held: o.held})
 		}
 	}
-	st.table = t
+	for i := range t.all {
+		t.span = append(t.span, t.all[i].iv)
+	}
+	st.table, st.turn = t, t.turn
+	m.tables = append(m.tables, t)
 	return t
+}
+
+// newTable gives an empty table, in the room of one that has served.
+func (m *run) newTable() *valueTable {
+	if n := len(m.served); n > 0 {
+		t := m.served[n-1]
+		m.served = m.served[:n-1]
+		t.all, t.base, t.span = t.all[:0], t.base[:0], t.span[:0]
+		clear(t.seen)
+		t.turn++
+		return t
+	}
+	return &valueTable{all: make([]known, 0, 4*len(m.model.Quantities))}
+}
+
+// freeTables takes back the tables that none of the states uses. What was
+// found in them stays good: it is copied.
+func (m *run) freeTables(beam []*state) {
+	kept := m.tables[:0]
+	for _, t := range m.tables {
+		used := false
+		for _, st := range beam {
+			used = used || st.table == t
+		}
+		if used {
+			kept = append(kept, t)
+		} else {
+			m.served = append(m.served, t)
+		}
+	}
+	m.tables = kept
 }
 
 // siteRange is what a fault gives at its site from the student's figures.
@@ -332,7 +369,14 @@ func (m *run) numbers(t *valueTable, l *leaf, target int, slips bool) []known {
 	n := l.figure()
 	var out []known
 	direct := false
-	for i := range t.all {
+	near := math.Max(1e-6*math.Abs(n), 0.505*l.ulp)
+	if l.sig >= 3 {
+		near = math.Max(near, 1.01*l.ulp)
+	}
+	for i := range t.span {
+		if !t.span[i].Holds(n, near) {
+			continue
+		}
 		k := &t.all[i]
 		if m.below(k, target) {
 			continue
