@@ -19,6 +19,7 @@ type spoilt struct {
 
 	memo [MaxSlots]float64
 	done Set
+	busy Set // being worked out
 	in   []float64
 }
 
@@ -63,6 +64,23 @@ func (c *chain) spoilt(sites []*Site) *spoilt {
 		}
 		return false
 	}
+	// A way that would run back to a wrong formula which reads this very quantity
+	// is none: what the formula reads was worked before.
+	circle := func(s int, w *Way) bool {
+		for _, site := range sites {
+			for _, d := range site.Code.Deps() {
+				if d != s && !c.reference[d].Has(s) {
+					continue
+				}
+				for _, from := range w.Code.Deps() {
+					if from == site.Slot || c.reference[from].Has(site.Slot) {
+						return true
+					}
+				}
+			}
+		}
+		return false
+	}
 	met := len(sites) == 0 || !wrong.And(c.ofAnswers).Empty()
 	for s := range n {
 		ways := c.m.Ways[s]
@@ -75,7 +93,7 @@ func (c *chain) spoilt(sites []*Site) *spoilt {
 			if i > 0 && asked && met {
 				break
 			}
-			if on(&ways[i]) {
+			if on(&ways[i]) && !circle(s, &ways[i]) {
 				met = met || i > 0 && asked
 				sp.codes[s], sp.exprs[s] = &ways[i].Code, ways[i].Formula
 				sp.changed.Add(s)
@@ -97,14 +115,22 @@ func (sp *spoilt) value(world, s int, written bool) float64 {
 	}
 	m := sp.m
 	v := m.Worlds[world][s]
+	if sp.busy.Has(s) {
+		// A wrong formula may read what is itself worked from the quantity it
+		// spoils: that was worked before the fault was made, and is right.
+		sp.memo[s] = v
+		return v
+	}
 	if written || sp.changed.Has(s) {
 		if c := sp.codes[s]; c != nil {
+			sp.busy.Add(s)
 			for _, d := range c.Deps() {
 				sp.value(world, d, written)
 			}
 			for _, d := range c.Deps() {
 				sp.in[d] = sp.memo[d]
 			}
+			sp.busy.Drop(s)
 			v = c.Eval(sp.in)
 			if written {
 				v = roundWritten(m.Quantities[s], v)

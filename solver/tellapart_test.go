@@ -81,3 +81,23 @@ func TestApartIsWhole(t *testing.T) {
 		}
 	}
 }
+
+// A wrong formula may read a quantity that is itself worked, by another good
+// way, from what the fault spoils: the table is made all the same, and no step
+// of the working contradicts its own figures.
+func TestApartRunsInNoCircle(t *testing.T) {
+	for _, q := range bank(t) {
+		m, err := NewModel(q)
+		if err != nil {
+			t.Fatal(err)
+		}
+		table := m.Apart()
+		for _, r := range table.Rows {
+			for _, p := range table.Working(r) {
+				if len(p.Lines) == 0 {
+					t.Errorf("%s, %s: part %s has no working", q.ID, r.Fault.ID, p.Part.Letter)
+				}
+			}
+		}
+	}
+}
