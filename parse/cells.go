@@ -111,6 +111,14 @@ func kindOf(t string) cellKind {
 	case "", "-", "—", "--", "---", ".", "..", "...", "n/a", "nil", "''", "\"", "?":
 		return blankCell
 	}
+	if d := digits(t, 0); d > 0 && d < 3 && len(t) > d+2 && isLetter(rune(t[d])) {
+		switch lower(t[d : d+2]) {
+		case "st", "nd", "rd", "th":
+			if !isLetter(rune(t[d+2])) {
+				return kindOf("n" + t[d:]) // 2nd moment: an ordinal is no figure
+			}
+		}
+	}
 	equal := strings.IndexAny(t, "=≈")
 	if equal > 0 {
 		if labelText(t[:equal]) {

@@ -86,3 +86,19 @@ func headingWords(ts []token) bool {
 	}
 	return n > 0 && n <= 6
 }
+
+// inWords reports whether an equation has nothing but words on both sides:
+// "volume before = volume after" claims no figure.
+func inWords(ts []token) bool {
+	words := 0
+	for i := range ts {
+		switch ts[i].kind {
+		case tWord:
+			words++
+		case tRel, tStop, tSep:
+		default:
+			return false
+		}
+	}
+	return words >= 4 && ts[len(ts)-1].kind != tRel
+}

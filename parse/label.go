@@ -49,6 +49,9 @@ func (r *lineReader) label(ts []token) labelled {
 			return r.labelFrom(all, lo, hi, text)
 		}
 	}
+	if k := r.behindClause(all, lo, hi); k > 0 {
+		lo = k
+	}
 	plainLo, plainHi := lo, hi
 	for plainLo < plainHi && noise[lower(all[plainLo].text)] && !symbolI(all, plainLo, plainHi) && !(all[plainLo].kind == tName && plainHi-plainLo == 1) {
 		plainLo++
@@ -87,6 +90,43 @@ func (r *lineReader) label(ts []token) labelled {
 	}
 	return r.labelFrom(all, plainLo, plainHi, phraseOf(all[plainLo:plainHi]))
 }
+
+// behindClause returns where the name of what is stated begins behind a comma,
+// where the words before it are a clause of their own: "About F, I", "The
+// volume does not change, V". It returns 0 where they are not.
+func (r *lineReader) behindClause(ts []token, lo, hi int) int {
+	for k := hi - 1; k > lo; k-- {
+		if ts[k].kind != tSep || ts[k].text != "," {
+			continue
+		}
+		from := k + 1
+		if from < hi && ts[from].glued {
+			return 0 // L,B: a list of symbols
+		}
+		for from < hi && ts[from].kind == tWord && (joinerAt[lower(ts[from].text)] || noise[lower(ts[from].text)]) {
+			from++
+		}
+		if l := lower(ts[k+1].text); l == "whose" || l == "which" {
+			return 0
+		}
+		if from == hi || !r.knownWhole(ts[from:hi], phraseOf(ts[from:hi])) {
+			return 0
+		}
+		if leads[lower(ts[lo].text)] {
+			return from
+		}
+		for i := lo; i < k; i++ {
+			if ts[i].kind == tWord && verbs[lower(ts[i].text)] {
+				return from
+			}
+		}
+		return 0
+	}
+	return 0
+}
+
+// leads are words that open a clause before a name.
+var leads = set("about from for at in with after before on by taking using since as because if when")
 
 // pronounVerbs stand behind I where it is the student and no symbol.
 var pronounVerbs = set("get got have had think thought used use find found took take made make will would am can can't could know did do don't need calculated calculate assumed assume")

@@ -10,6 +10,7 @@ type lineMarks struct {
 	part    string // part mark, lower case, "" for none
 	heading bool   // marked as a heading by # or by heavy type
 	rest    plain  // the line without its marks
+	aside   bool   // brackets stood about the whole line
 }
 
 // bulletSigns open a line of a list.
@@ -356,7 +357,7 @@ func numberMark(t string) int {
 	}
 	i := 0
 	word := false
-	for _, w := range []string{"step", "stage", "line", "question", "qn", "qu", "q", "no", "item", "eqn", "equation"} {
+	for _, w := range []string{"step", "stage", "line", "question", "qn", "qu", "q", "no", "item", "eqn", "equation", "note", "remark"} {
 		if strings.HasPrefix(l, w) {
 			j := len(w)
 			for j < len(l) && (l[j] == ' ' || l[j] == '.' || l[j] == '#') {

@@ -40,6 +40,8 @@ func ReadScript(data []byte, lex Lexicon) (*Script, error) {
 		}
 		r.texts[i] = plainText(t, i+1)
 	}
+	cutPageMarks(r.texts)
+	r.cutOrdinals()
 	r.comma = decimalComma(r.texts)
 	r.header()
 	r.findTables()
@@ -187,7 +189,16 @@ func (r *scriptReader) line(i int) int {
 	if r.severalParts(i, &m) {
 		return i + 1
 	}
+	m.unbracket()
 	r.raw = scan(&m.rest, r.comma, r.raw[:0])
+	if r.takesBackFigures(&m) {
+		r.prose(i, &m)
+		return i + 1
+	}
+	above := r.takesBack(&m)
+	if above != "" {
+		r.raw = scan(&m.rest, r.comma, r.raw[:0])
+	}
 	next := r.joinLines(i, &m)
 	words := r.raw
 	if next == i+1 && !looksLikeWorking(words) {
@@ -195,6 +206,10 @@ func (r *scriptReader) line(i int) int {
 		return next
 	}
 	r.working(i, next, &m)
+	if above != "" {
+		l.WithdrawsAbove = true
+		l.Words = strings.TrimSpace(above + " " + l.Words)
+	}
 	return next
 }
 
@@ -360,12 +375,12 @@ func (r *scriptReader) working(i, next int, m *lineMarks) {
 	l := &r.script.Lines[i]
 	text := lower(m.rest.text)
 	out := r.lines.read(r.settle(r.raw))
-	if len(out.steps) == 0 && len(out.problems) == 0 && (!out.working || sentence(r.raw)) {
+	if len(out.steps) == 0 && len(out.problems) == 0 && (!out.working || sentence(r.raw) || inWords(r.raw)) {
 		r.prose(i, m)
 		r.fill(i, next, nil, nil)
 		return
 	}
-	if out.prefix != "" && len(out.steps) > 0 && !r.lines.known(out.prefix) && headingWords(out.prefixed) && !allGeneric(out.prefixed) {
+	if out.prefix != "" && !m.aside && len(out.steps) > 0 && !r.lines.known(out.prefix) && headingWords(out.prefixed) && !allGeneric(out.prefixed) {
 		r.heading = out.prefix
 		l.Heading = out.prefix
 	}
@@ -569,6 +584,9 @@ func wrongAlone(t string) bool {
 func (r *scriptReader) finish() {
 	for i := range r.script.Lines {
 		l := &r.script.Lines[i]
+		if l.WithdrawsAbove {
+			r.withdrawAbove(i)
+		}
 		if l.Kind == Aside {
 			l.Problem = nil
 		}

@@ -1,6 +1,9 @@
 package parse
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // column is what the head of a table says of one column.
 type column struct {
@@ -21,8 +24,14 @@ func (r *scriptReader) table(k int) int {
 	}
 	cols := make([]column, b.columns)
 	r.labelColumns(b, cols)
+	labels := make([]bool, len(cols))
+	for c := range cols {
+		labels[c] = cols[c].label
+	}
 	number, rows := 0, 0
 	heading := true // rows of words still belong to the head
+	var groups []worked
+	alone := false
 	for i := range b.rows {
 		rw := &b.rows[i]
 		if rw.drawn {
@@ -42,9 +51,15 @@ func (r *scriptReader) table(k int) int {
 		case number == 0:
 			number = r.nextTable()
 		}
+		if heading {
+			for c := range cols {
+				cols[c].label = labels[c]
+			}
+			groups, alone = r.workedColumns(b, i, cols)
+		}
 		heading = false
 		rows++
-		r.row(rw, cols, number, rows)
+		r.row(rw, cols, number, rows, groups, alone)
 	}
 	r.last = -1
 	return b.to
@@ -163,8 +178,23 @@ func wordsAndUnit(t string) (string, *Unit) {
 	return t, nil
 }
 
+// rowWords parts the words that head a row from their unit. A unit may be a
+// word of the name: "space of a tonne", "moment of 1 t".
+func (r *scriptReader) rowWords(t string) (string, *Unit) {
+	words, unit := wordsAndUnit(t)
+	if unit == nil || words == "" || strings.ContainsAny(t[len(words):], "([,/") {
+		return words, unit
+	}
+	f := strings.Fields(words)
+	last := lower(f[len(f)-1])
+	if whole := strings.TrimSpace(strings.Trim(t, "*_: ")); r.lines.known(whole) || articles[last] || noise[last] || between[last] || allDigits(last) || last == "one" || last == "per" || last == "each" {
+		return whole, nil
+	}
+	return words, unit
+}
+
 // row reads one row of figures.
-func (r *scriptReader) row(rw *row, cols []column, table, number int) {
+func (r *scriptReader) row(rw *row, cols []column, table, number int, groups []worked, alone bool) {
 	p := &r.texts[rw.line]
 	l := &r.script.Lines[rw.line]
 	text := lower(p.text)
@@ -172,15 +202,28 @@ func (r *scriptReader) row(rw *row, cols []column, table, number int) {
 	l.Withdrawn = withdraws(text) || p.struck == struckAll
 	var label, rest []string
 	var unit *Unit
+	var head *cell
+	inGroup := func(c int) bool {
+		for k := range groups {
+			if g := &groups[k]; c == g.figure || c == g.unit || slices.Contains(g.work, c) {
+				return true
+			}
+		}
+		return false
+	}
 	for k := range rw.cells {
 		c := &rw.cells[k]
+		if inGroup(c.at) {
+			continue
+		}
 		if c.kind == wordsCell || c.kind == mixedCell || c.kind == unitCell {
 			if c.at < len(cols) && cols[c.at].label {
-				words, u := wordsAndUnit(p.text[c.from:c.to])
+				words, u := r.rowWords(p.text[c.from:c.to])
 				if u != nil {
 					unit = u
 				}
 				label = append(label, words)
+				head = c
 			} else if c.kind == wordsCell {
 				rest = append(rest, p.text[c.from:c.to])
 			}
@@ -190,8 +233,19 @@ func (r *scriptReader) row(rw *row, cols []column, table, number int) {
 		label, rest = rest[:1], rest[1:]
 	}
 	name := strings.TrimSpace(strings.TrimRight(strings.Join(label, " "), ":=- "))
+	done := 0
 	for k := range rw.cells {
 		c := &rw.cells[k]
+		if inGroup(c.at) {
+			for ; done < len(groups) && c.at >= groups[done].first(); done++ {
+				if alone {
+					r.workedRow(rw, &groups[done], cols, head, name, unit, 0, number)
+				} else {
+					r.workedRow(rw, &groups[done], cols, head, name, unit, table, number)
+				}
+			}
+			continue
+		}
 		inLabel := c.at < len(cols) && cols[c.at].label
 		if c.kind == blankCell || c.kind == wordsCell || c.kind == unitCell || c.kind == mixedCell && inLabel {
 			continue

@@ -17,6 +17,7 @@ type scanner struct {
 	at    int
 	glued bool
 	gap   bool
+	tab   bool
 	over  []int // closing braces that end the upper part of a typeset fraction
 }
 
@@ -34,9 +35,9 @@ func (s *scanner) emit(kind lexer.TokenType, from, to int) {
 func (s *scanner) emitText(kind lexer.TokenType, text string, from, to int) {
 	s.out = append(s.out, token{
 		kind: kind, text: text, line: int32(s.p.line),
-		from: int32(s.p.col(from)), to: int32(s.p.endCol(to)), glued: s.glued, gap: s.gap,
+		from: int32(s.p.col(from)), to: int32(s.p.endCol(to)), glued: s.glued, gap: s.gap, tab: s.tab,
 	})
-	s.glued, s.gap = true, false
+	s.glued, s.gap, s.tab = true, false, false
 	s.at = to
 }
 
@@ -63,6 +64,8 @@ func (s *scanner) run() {
 				break
 			}
 			s.emit(tOp, i, i+1)
+		case c == '/' && i+1 < len(t) && t[i+1] == '/':
+			s.emit(tOther, i, i+2) // a sign for parallel
 		case c == '/' || c == '^':
 			s.emit(tOp, i, i+1)
 		case c == '(' || c == '[' || c == '{':
@@ -142,6 +145,7 @@ func (s *scanner) blanks() {
 			n++
 		case '\t':
 			n += 2
+			s.tab = true
 		default:
 			s.glued, s.gap = false, n > 1
 			return

@@ -98,6 +98,11 @@ func (r *lineReader) parts(ts []token) []sideParts {
 				next = &ts[j]
 				after = next.kind
 			}
+			if t.kind == tOther && t.text == "," && j > i+1 && len(cur.expr) > 0 && after == tOp {
+				// "= l b^3, its moment x 12": a remark behind the working
+				cur.trail = append(cur.trail, ts[i:]...)
+				return append(out, cur)
+			}
 			if k := wordedOperand(ts, i, j, before); k > 0 {
 				cur.expr = append(cur.expr, guess(ts[i:k]))
 				i = k

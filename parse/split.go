@@ -13,6 +13,25 @@ type segment struct {
 	ts  []token
 	sep sepKind // what stands before it
 	at  token   // the token that parted it, if any
+	// behind a full stop: how many words stand before it, 0 where the last may
+	// be cut short, as in vol.
+	after int
+	same  bool // a second figure of what the piece before it states
+}
+
+func startsUpper(ts []token) bool { c := ts[0].text[0]; return c >= 'A' && c <= 'Z' }
+
+// wordsBefore counts the words of a piece that ends in a whole word.
+func wordsBefore(ts []token) int {
+	n := len(ts)
+	if n == 0 || !wordy(&ts[n-1]) {
+		return 0
+	}
+	words := countWords(ts)
+	if k := len(ts[n-1].text); k < 3 || k == 3 && words < 5 {
+		return 0
+	}
+	return words
 }
 
 type sepKind uint8
@@ -86,7 +105,11 @@ func (r *lineReader) split(ts []token) []segment {
 	r.out = outside(ts, r.out)
 	var segs []segment
 	cut := func(from, to int, sep sepKind, at token) {
-		segs = append(segs, segment{ts: ts[from:to:to], sep: sep, at: at})
+		s := segment{ts: ts[from:to:to], sep: sep, at: at}
+		if n := len(segs); n > 0 && at.kind == tStop {
+			s.after = wordsBefore(segs[n-1].ts)
+		}
+		segs = append(segs, s)
 	}
 	from, sep, at := 0, sepNone, token{}
 	for i := range ts {
@@ -120,7 +143,7 @@ func (r *lineReader) split(ts []token) []segment {
 				kind = sepColon
 			}
 		case tArrow:
-			if i > from && r.newLabel(ts[i+1:]) {
+			if i > from && (r.newLabel(ts[i+1:]) || hasRel(ts[from:i]) && symbolsEqual(ts[i+1:])) {
 				kind = sepArrow
 			}
 		}
@@ -306,7 +329,26 @@ func (r *lineReader) rejoin(segs []segment) []segment {
 				i++
 			}
 		}
-		if r.standsAlone(&cur, &f, &s) {
+		if s.sep == sepStrong && s.at.kind == tStop && f.words && f.known && cur.complete() && i+1 < len(segs) && segs[i+1].sep == sepComma && segs[i+1].at.text == "," && len(segs[i+1].ts) > 0 {
+			// ". KB is half of this, 5.43 / 2 = 2.72": the sentence names what its working comes to
+			if g := r.facts(segs[i+1].ts); g.rel > 0 && g.op && !g.known && !g.label && isFigure(segs[i+1].ts[0].kind) {
+				s.ts = append(append(append([]token(nil), s.ts...), segs[i+1].at), segs[i+1].ts...)
+				i++
+				out = append(out, s)
+				cur = r.facts(s.ts)
+				continue
+			}
+		}
+		if s.sep == sepGap && r.resultColumn(last.ts, &cur, &f, s.ts) {
+			// working in one column, what it comes to in the next
+			eq := s.ts[0]
+			eq.kind, eq.text, eq.to, eq.glued = tRel, "=", eq.from, false
+			last.ts = append(append(append(make([]token, 0, len(last.ts)+len(s.ts)+1), last.ts...), eq), s.ts...)
+			cur = r.facts(last.ts)
+			continue
+		}
+		if r.standsAlone(last.ts, &cur, &f, &s) {
+			s.same = s.sep == sepComma && s.at.kind == tWord && isFigure(s.ts[0].kind) && trailsWords(last.ts)
 			out = append(out, s)
 			cur = f
 			continue
@@ -334,8 +376,8 @@ func (r *lineReader) rejoin(segs []segment) []segment {
 }
 
 // standsAlone reports whether the segment s, with facts f, is a statement of
-// its own behind one with facts cur.
-func (r *lineReader) standsAlone(cur, f *facts, s *segment) bool {
+// its own behind the tokens before, with facts cur.
+func (r *lineReader) standsAlone(before []token, cur, f *facts, s *segment) bool {
 	if f.leadsRel || s.ts[0].kind == tOp && s.ts[0].text != "-" {
 		return false
 	}
@@ -344,18 +386,26 @@ func (r *lineReader) standsAlone(cur, f *facts, s *segment) bool {
 		return true
 	case sepColon:
 		// "Bilged: KB = 2.35": the words before the colon are a heading of the line
-		return !cur.op && cur.rel < 0 && (f.label || f.bare) || cur.rel >= 0 && f.label
+		return !cur.op && cur.rel < 0 && (f.label || f.bare || f.known && f.rel > 0 && wordy(&s.ts[0]) && len(s.ts[0].text) > 1) || cur.rel >= 0 && f.label
 	}
 	if !cur.complete() {
+		if s.sep == sepStrong && s.at.kind == tStop && cur.words {
+			// a sentence of words ends, and a statement begins
+			return s.after >= 3 && (f.bare || f.label && f.known && startsUpper(s.ts))
+		}
 		return s.sep == sepStrong && f.rel > 0 && s.at.text == "|"
 	}
 	switch {
 	case f.label:
 		return true
+	case s.sep == sepComma && s.at.kind == tWord && trailsWords(before) && r.parallel(cur, f, s):
+		return true
 	case f.bare && (cur.rel >= 0 || cur.bare || s.at.is(tSep, ",")):
 		return true
 	case s.sep == sepGap && f.rel < 0 && isFigure(s.ts[0].kind) && !hasOp(s.ts):
 		// a figure in a column of its own
+		return true
+	case s.sep == sepGap && f.rel < 0 && s.ts[0].tab && signGlued(s.ts) && !hasOp(s.ts[1:]):
 		return true
 	case s.sep == sepStrong:
 		return f.figure || f.rel > 0
@@ -363,4 +413,57 @@ func (r *lineReader) standsAlone(cur, f *facts, s *segment) bool {
 		return true
 	}
 	return false
+}
+
+func hasRel(ts []token) bool {
+	for i := range ts {
+		if isRel(ts[i].kind) {
+			return true
+		}
+	}
+	return false
+}
+
+// symbolsEqual reports whether ts begins with an expression in symbols alone
+// and "=": behind an arrow, an equation that follows from the one before.
+func symbolsEqual(ts []token) bool {
+	names := 0
+	for i := range ts {
+		switch ts[i].kind {
+		case tName:
+			names++
+		case tOp, tOpen, tClose:
+		case tRel:
+			return names > 1
+		default:
+			return false
+		}
+	}
+	return false
+}
+
+// parallel reports whether a figure with a unit and words behind "and" is a
+// second figure of what stands before it, put in the same way: "46.1 m from
+// the bow and 53.9 m from the stern".
+func (r *lineReader) parallel(cur, f *facts, s *segment) bool {
+	n := len(s.ts)
+	if cur.rel < 0 || f.rel >= 0 || f.op || n < 3 || !isFigure(s.ts[0].kind) || s.ts[1].kind != tUnit || lower(s.at.text) != "and" {
+		return false
+	}
+	for i := 2; i < n; i++ {
+		if !wordy(&s.ts[i]) && s.ts[i].kind != tStop {
+			return false
+		}
+	}
+	return true
+}
+
+// trailsWords reports whether words stand behind the last figure of a piece
+// that ends in a result with its unit.
+func trailsWords(ts []token) bool {
+	i := len(ts) - 1
+	for i >= 0 && wordy(&ts[i]) {
+		i--
+	}
+	return i > 0 && i < len(ts)-1 && ts[i].kind == tUnit && isFigure(ts[i-1].kind)
 }

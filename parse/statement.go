@@ -66,6 +66,10 @@ func (r *lineReader) read(ts []token) reading {
 			plans[len(plans)-1].words = append(plans[len(plans)-1].words, left...)
 			continue
 		}
+		if segs[i].same && len(ps) == 1 && ps[0].label.text == "" && len(plans) > 0 {
+			ps[0].label = plans[len(plans)-1].label
+			ps[0].label.rest = nil
+		}
 		for k := range ps {
 			ps[k].clause = segs[i].sep == sepComma && (segs[i].at.text == "where" || segs[i].at.text == "with")
 		}

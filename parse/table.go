@@ -315,6 +315,7 @@ func hasFigure(rw *row) bool {
 func (r *scriptReader) alignTabs(b *tableBlock) bool {
 	n := -1
 	split := make([][]cell, len(b.rows))
+	tabs := r.sameTabs(b)
 	for i := range b.rows {
 		if b.rows[i].drawn {
 			continue
@@ -324,6 +325,9 @@ func (r *scriptReader) alignTabs(b *tableBlock) bool {
 			return false
 		}
 		split[i] = gapCells(t, true)
+		for tabs > 0 && len(split[i]) <= tabs {
+			split[i] = append(split[i], cell{from: len(t), to: len(t)}) // blank cells at the end of the row
+		}
 		if n >= 0 && len(split[i]) != n {
 			return false
 		}
@@ -340,4 +344,21 @@ func (r *scriptReader) alignTabs(b *tableBlock) bool {
 	}
 	b.columns = n
 	return n > 1
+}
+
+// sameTabs returns how many tabs each row has, where all have as many and
+// nothing else parts the columns: a table out of a spreadsheet.
+func (r *scriptReader) sameTabs(b *tableBlock) int {
+	n := -1
+	for i := range b.rows {
+		if b.rows[i].drawn {
+			continue
+		}
+		t := r.texts[b.rows[i].line].text
+		if strings.Contains(t, "  ") || n >= 0 && strings.Count(t, "\t") != n {
+			return 0
+		}
+		n = strings.Count(t, "\t")
+	}
+	return n
 }

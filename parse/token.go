@@ -48,6 +48,7 @@ type token struct {
 	from, to int32 // columns
 	glued    bool  // nothing stands between it and the token before
 	gap      bool  // two blanks or more, or a tab, before it
+	tab      bool  // a tab before it
 	split    bool  // a name cut out of a run of symbols
 }
 

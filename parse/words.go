@@ -79,6 +79,13 @@ func (w *wordPass) run() []token {
 				break
 			}
 			w.take(tOp)
+		case tColon:
+			if w.ratio() {
+				w.take(tOp)
+				w.out[len(w.out)-1].text = "/"
+				break
+			}
+			w.take(tColon)
 		case tDash:
 			if w.operandDue() || w.i+1 < len(w.in) && w.in[w.i+1].kind == tWord {
 				w.take(tDash)
@@ -179,6 +186,9 @@ func startsOperand(t *token) bool {
 }
 
 func (w *wordPass) number() {
+	if w.rank() {
+		return
+	}
 	w.take(w.in[w.i].kind)
 	w.fraction()
 	if w.peek(0).kind == tPercent {
@@ -198,6 +208,62 @@ func (w *wordPass) number() {
 		}
 	}
 	w.unit()
+}
+
+// ranks are the ordinals that people write with a figure.
+var ranks = map[string]string{"1st": "first", "2nd": "second", "3rd": "third"}
+
+// rank reads 2nd and the like as the word that it is.
+func (w *wordPass) rank() bool {
+	t, s := &w.in[w.i], w.peek(1)
+	if w.strict || !s.glued || s.kind != tWord || !allDigits(t.text) || len(t.text) > 2 {
+		return false
+	}
+	text := t.text + lower(s.text)
+	word, ok := ranks[text]
+	if !ok {
+		if l := lower(s.text); l != "th" || len(t.text) > 2 {
+			return false
+		}
+		word = text
+	}
+	s.text, s.from, s.glued, s.gap, s.tab = word, t.from, t.glued, t.gap, t.tab
+	w.i++
+	w.word()
+	return true
+}
+
+// ratio reports whether a colon stands for a division: between two figures
+// behind a "=", with another "=" to come.
+func (w *wordPass) ratio() bool {
+	n := len(w.out)
+	if w.strict || n < 2 || !isFigure(w.out[n-1].kind) && w.out[n-1].kind != tClose && w.out[n-1].kind != tUnit || w.peek(1).kind != tNumber && w.peek(1).kind != tComma {
+		return false
+	}
+	before := false
+	for i := range w.out {
+		before = before || isRel(w.out[i].kind)
+	}
+	return before && (w.peek(2).kind == tRel || w.peek(2).kind == tWord && w.peek(3).kind == tRel)
+}
+
+// figureAlone reports whether one figure stands at hand and ends the
+// statement, with a unit at most.
+func (w *wordPass) figureAlone() bool {
+	if k := w.peek(0).kind; k != tNumber && k != tComma {
+		return false
+	}
+	n := 1
+	if t := w.peek(n); t.kind == tPercent {
+		n++
+	} else if _, k := matchUnit(w.in[min(w.i+n, len(w.in)):]); k > 0 {
+		n += k
+	}
+	switch w.peek(n).kind {
+	case lexer.EOF, tStop, tSep, tOpen:
+		return true
+	}
+	return false
 }
 
 // fraction writes the sign into "1/12 LB^3" and "60/100 (14 x 18)": a proper
@@ -237,6 +303,12 @@ func (w *wordPass) strictWord(t *token) bool {
 // "2.346 say 2.35".
 func (w *wordPass) approxAfter() {
 	n := len(w.out)
+	if n > 2 && w.out[n-2].is(tSep, ",") && (isFigure(w.out[n-3].kind) || w.out[n-3].kind == tUnit || w.out[n-3].kind == tPercent) && w.figureAlone() {
+		// "= 0.4286, say 42.9 %"
+		w.out[n-2] = w.out[n-1]
+		w.out = w.out[:n-1]
+		n--
+	}
 	if n > 1 && (isFigure(w.out[n-2].kind) || w.out[n-2].kind == tUnit || w.out[n-2].kind == tPercent || w.out[n-2].kind == tClose) {
 		w.out[n-1].kind, w.out[n-1].text = tRel, "≈"
 	}
