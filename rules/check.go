@@ -285,9 +285,11 @@ func (l *loader) wordsSound() {
 	}
 }
 
+// styles are those in which the shapes of a sketch may be drawn.
+var styles = []string{"hull", "sea", "waterline-before", "waterline-after", "flat", "flooded", "intact", "dimension", "axis"}
+
 func (l *loader) sketchesSound() {
 	kinds := map[string]int{"rect": 4, "line": 4, "mark": 2}
-	styles := []string{"", "hull", "sea", "waterline-before", "waterline-after", "flat", "flooded", "intact", "dimension", "axis"}
 	for _, s := range l.topic.Sketches {
 		l.need(s.At, s.Title, "the title of the sketch "+s.ID)
 		for _, h := range s.Shapes {
@@ -298,7 +300,11 @@ func (l *loader) sketchesSound() {
 			case len(h.Coords) != n:
 				l.fail(h.At, "a %s has %d coordinates, not %d", h.Kind, n, len(h.Coords))
 			}
-			if !slices.Contains(styles, h.Style) {
+			switch {
+			case h.Style == "":
+			case h.Kind != "mark" && !slices.Contains([]string{"hull", "axis", "dimension"}, h.Style) && l.topic.Legend[h.Style] == "" && slices.Contains(styles, h.Style):
+				l.fail(h.At, "the legend does not say what the style %s stands for", h.Style)
+			case !slices.Contains(styles, h.Style):
 				l.fail(h.At, "unknown style %q%s", h.Style, hint(h.Style, slices.Clone(styles)))
 			}
 		}

@@ -36,6 +36,7 @@ func (l *loader) file(fsys fs.FS, name string) {
 		"words":         l.words,
 		"marking":       l.marking,
 		"sketches":      each(l, l.sketch, &t.Sketches),
+		"legend":        l.legend,
 		"statement":     each(l, l.sentence, &t.Statement),
 		"setting":       l.setting,
 	})
@@ -331,6 +332,23 @@ func (l *loader) sketch(n *node) *Sketch {
 		}, &s.Shapes),
 	}, "id", "title", "shapes")
 	return s
+}
+
+// legend reads what the styles of the sketches stand for.
+func (l *loader) legend(n *node) {
+	words := map[string]*string{}
+	fs := fields{}
+	for _, style := range styles {
+		w := new(string)
+		words[style], fs[style] = w, l.str(w)
+	}
+	l.mapping(n, fs)
+	l.topic.Legend = map[string]string{}
+	for style, w := range words {
+		if *w != "" {
+			l.topic.Legend[style] = *w
+		}
+	}
 }
 
 func (l *loader) sentence(n *node) *Sentence {

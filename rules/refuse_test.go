@@ -114,6 +114,7 @@ func TestRefusals(t *testing.T) {
 		{"a table's cell in no row", "cells: {all: {area: area}}", "cells: {none: {area: area}}", "", "which it has not"},
 		{"a shape of no kind", "kind: rect", "kind: circle", "", `unknown kind of shape "circle"`},
 		{"a shape of no style", "style: hull", "style: hul", "", `unknown style "hul" (is hull meant?)`},
+		{"a style that the legend leaves out", "style: hull", "style: sea", "", "the legend does not say what the style sea stands for"},
 		{"a shape with too few points", `["0", "0", length, breadth]`, `["0", length, breadth]`, "", "a rect has 4 coordinates, not 3"},
 		{"a bad charge", "principal: 50%", "principal: half", "", "a share of the marks (50%)"},
 		{"a share over the whole", "principal: 50%", "principal: 150%", "", "a share of the marks (50%)"},

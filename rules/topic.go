@@ -34,8 +34,9 @@ type Topic struct {
 	Words      Words
 	Marking    Marking
 	Sketches   []*Sketch
-	Statement  []*Sentence // the question in words
-	Setting    *Setting    // nil where the topic says nothing of setting questions
+	Legend     map[string]string // what the styles of the sketches stand for
+	Statement  []*Sentence       // the question in words
+	Setting    *Setting          // nil where the topic says nothing of setting questions
 
 	// filled by the loader
 	quantity map[string]*Quantity

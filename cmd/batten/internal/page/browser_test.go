@@ -270,6 +270,12 @@ func TestStudent(t *testing.T) {
 	b.has(".paper", "96\u00a0m long and 18\u00a0m broad")
 	b.has(".paper", "above the keel, and the space above the flat is bilged")
 	b.hasNot(".left", "4.788")
+	// What becomes of her is sketched when asked for, and never with its figures.
+	b.hasNot(".left", "W₁L₁")
+	b.do(click(".outlook summary"))
+	b.has(".outlook", "the waterline after")
+	b.has(".outlook", "W₁L₁")
+	b.hasNot(".left", "4.788")
 	b.do(chromedp.SetValue(chromedp.CSS("#answer"), faultyScript))
 	b.leads(click("button.main"))
 	b.readsTheFault()

@@ -21,7 +21,8 @@ type Paper struct {
 	Parts    []Asked
 	Marks    string
 	Minutes  int
-	Drawings []*sketch.Picture
+	Drawings []*sketch.Picture // what is given
+	Outlook  []*sketch.Picture // what becomes of it, without the figures asked for
 }
 
 // Asked is one part of a question.
@@ -56,7 +57,7 @@ func paper(m *solver.Model) Paper {
 		}
 		p.Given = append(p.Given, row)
 	}
-	p.Drawings = show.Pictures(m, true, "q-")
+	p.Drawings, p.Outlook = show.Pictures(m, true, "q-"), show.Outlook(m, "o-")
 	return p
 }
 

@@ -35,12 +35,27 @@ func Pictures(m *solver.Model, question bool, prefix string) []*sketch.Picture {
 	return out
 }
 
+// Outlook draws what becomes of the ship, every sketch of it, with no figure
+// that is still to be worked.
+func Outlook(m *solver.Model, prefix string) []*sketch.Picture {
+	v := view(m, true)
+	v.Places = true
+	var out []*sketch.Picture
+	for _, sk := range m.Topic.Sketches {
+		if p := sketch.SVG(prefix+sk.ID, sk, v); p != nil {
+			p.Title = capital(p.Title)
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
 // view is what the sketches are drawn with. With the question alone none shows
 // a figure that is still to be worked, nor where it lies; and only the first
 // stands there, which pictures what is given: that there is another at all may
 // tell what follows from it.
 func view(m *solver.Model, question bool) sketch.View {
-	v := sketch.View{Chain: m, Label: func(label string) string { return filled(m, label) }}
+	v := sketch.View{Chain: m, Means: m.Topic.Legend, Label: func(label string) string { return filled(m, label) }}
 	if question {
 		v.Told = func(id string) bool {
 			s := m.Slot(id)

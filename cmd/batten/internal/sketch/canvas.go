@@ -12,18 +12,17 @@ type stroke struct {
 	level, upright rune
 	gap            bool // every other character of a line stays open
 	fill           rune
-	means          string // for the legend, where the topic gives no label
 }
 
 var strokes = map[string]stroke{
-	"hull":             {level: '─', upright: '│', means: "the hull"},
-	"sea":              {level: '·', upright: '·', means: "the sea"},
-	"waterline-before": {level: '-', upright: '╎', gap: true, means: "the waterline before"},
-	"waterline-after":  {level: '~', upright: '~', means: "the waterline after"},
-	"flat":             {level: '━', upright: '┃', means: "a watertight flat"},
-	"flooded":          {level: '░', upright: '░', fill: '░', means: "flooded: buoyancy lost"},
-	"intact":           {level: '╌', upright: '╎', means: "intact"},
-	"dimension":        {level: '─', upright: '│', means: ""},
+	"hull":             {level: '─', upright: '│'},
+	"sea":              {level: '·', upright: '·'},
+	"waterline-before": {level: '-', upright: '╎', gap: true},
+	"waterline-after":  {level: '~', upright: '~'},
+	"flat":             {level: '━', upright: '┃'},
+	"flooded":          {level: '░', upright: '░', fill: '░'},
+	"intact":           {level: '╌', upright: '╎'},
+	"dimension":        {level: '─', upright: '│'},
 	"axis":             {level: '·', upright: '·', gap: true},
 }
 
@@ -277,12 +276,12 @@ func (c *canvas) rows() []string {
 }
 
 // legend lists the strokes that stand in the picture, once each.
-func legend(shapes []*shape) []Entry {
+func (v View) legend(shapes []*shape) []Entry {
 	var out []Entry
 	seen := map[string]bool{}
 	for _, s := range shapes {
 		st := strokes[s.Style]
-		if s.Kind == "mark" || st.means == "" || s.Style == "hull" || seen[s.Style] {
+		if s.Kind == "mark" || v.Means[s.Style] == "" || s.Style == "hull" || seen[s.Style] {
 			continue
 		}
 		seen[s.Style] = true
@@ -294,7 +293,7 @@ func legend(shapes []*shape) []Entry {
 		if st.gap {
 			sample = string([]rune{r, ' ', r, ' '})
 		}
-		out = append(out, Entry{sample, st.means})
+		out = append(out, Entry{sample, v.Means[s.Style]})
 	}
 	return out
 }

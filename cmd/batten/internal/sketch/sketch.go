@@ -65,6 +65,10 @@ type View struct {
 	// may not, no line or point is drawn that would show where it lies, and
 	// labels end before it.
 	Told func(id string) bool
+	// Places lets lines and points stand where they lie all the same: only the
+	// labels end before what may not be seen.
+	Places bool
+	Means  map[string]string // what the styles stand for
 }
 
 // Draw draws a sketch in characters. It returns nil where the sketch does not
@@ -85,7 +89,7 @@ func Draw(sk *rules.Sketch, v View) *Drawing {
 	for _, s := range shapes {
 		c.name(s)
 	}
-	return &Drawing{Title: sk.Title, Rows: c.rows(), Legend: legend(shapes)}
+	return &Drawing{Title: sk.Title, Rows: c.rows(), Legend: v.legend(shapes)}
 }
 
 // standing returns the shapes that stand in a sketch, each in its place.
@@ -110,7 +114,7 @@ func (v View) standing(sk *rules.Sketch) []*shape {
 // where nothing untold decides its place. An axis tells nothing by its length.
 func (v View) seen(rs *rules.Shape) bool {
 	point := rs.Kind == "mark" && rs.Style == ""
-	if v.Told == nil || rs.Style == "axis" || rs.Kind != "line" && !point {
+	if v.Told == nil || v.Places || rs.Style == "axis" || rs.Kind != "line" && !point {
 		return true
 	}
 	for _, x := range rs.Coords {

@@ -24,7 +24,8 @@ func (figures) EvalExpr(e parse.Expr) (float64, error) {
 func (figures) Holds(c parse.Cond) bool { return c == nil }
 
 // plain shows everything, labels as they are.
-var plain = View{Chain: figures{}, Label: func(s string) string { return s }}
+var plain = View{Chain: figures{}, Label: func(s string) string { return s },
+	Means: map[string]string{"flooded": "flooded: buoyancy lost", "waterline-before": "the waterline before"}}
 
 func shapeOf(kind, style, label string, at ...float64) *rules.Shape {
 	s := &rules.Shape{Kind: kind, Style: style, Label: label}
@@ -114,6 +115,52 @@ func TestScale(t *testing.T) {
 		}
 		if s.places[0] < 0 && len(values) <= 7 || s.places[len(s.places)-1] > 12 {
 			t.Errorf("%v → %v: off the picture", s.values, s.places)
+		}
+	}
+}
+
+// TestUntold: with a figure that may not be seen, no line shows where it lies;
+// with its place it stands there, but its label ends before the figure.
+func TestUntold(t *testing.T) {
+	sk := &rules.Sketch{Shapes: []*rules.Shape{
+		shapeOf("rect", "hull", "", 0, 0, 9, 9),
+		{Kind: "line", Style: "waterline-after", Label: "after {d}", Coords: []parse.Expr{&parse.Num{}, &parse.Name{Text: "d"}, &parse.Num{Value: 9}, &parse.Name{Text: "d"}}},
+	}}
+	v := View{Chain: deep{}, Label: plain.Label, Told: func(string) bool { return false }}
+	if rows := strings.Join(Draw(sk, v).Rows, ""); strings.Contains(rows, "~") {
+		t.Errorf("the line is drawn: %s", rows)
+	}
+	v.Places = true
+	if rows := strings.Join(Draw(sk, v).Rows, ""); !strings.Contains(rows, "~") || !strings.Contains(rows, "after") || strings.Contains(rows, "{d}") {
+		t.Errorf("the line is not drawn, or its figure told: %s", rows)
+	}
+}
+
+// deep is a chain in which every name is 5.
+type deep struct{ figures }
+
+func (d deep) EvalExpr(e parse.Expr) (float64, error) {
+	if _, ok := e.(*parse.Name); ok {
+		return 5, nil
+	}
+	return d.figures.EvalExpr(e)
+}
+
+// TestReachesTheWaterline: a flooded area ends at the waterline after, however
+// that slopes.
+func TestReachesTheWaterline(t *testing.T) {
+	sk := &rules.Sketch{Shapes: []*rules.Shape{
+		shapeOf("rect", "flooded", "", 80, 0, 100, 8),
+		shapeOf("rect", "hull", "", 0, 0, 100, 10),
+		shapeOf("line", "waterline-after", "", 0, 2, 100, 8),
+	}}
+	p := SVG("x", sk, plain)
+	if p == nil || !strings.Contains(string(p.SVG), `<path class="s-flooded"`) {
+		t.Errorf("the area's top does not slope: %+v", p)
+	}
+	for y, row := range Draw(sk, plain).Rows {
+		if i, j := strings.LastIndex(row, "~"), strings.Index(row, "░"); i >= 0 && j >= 0 && j < i {
+			t.Errorf("row %d: flooded over the waterline: %s", y, row)
 		}
 	}
 }

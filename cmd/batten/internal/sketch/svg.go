@@ -32,7 +32,7 @@ func SVG(id string, sk *rules.Sketch, v View) *Picture {
 	if len(pieces) == 0 {
 		return nil
 	}
-	return picture(id, sk.Title, pieces)
+	return v.picture(id, sk.Title, pieces)
 }
 
 // Size of a drawing, in its own units: letters are 13 high.
@@ -135,7 +135,7 @@ func roomOf(anchor string, x, y int, label string) stretch {
 func (p *pen) text(class, anchor string, x, y int, label string) {
 	if label != "" {
 		p.taken = append(p.taken, roomOf(anchor, x, y, label))
-		p.put(`<text class="%s" text-anchor="%s" x="%d" y="%d">%s</text>`, class, anchor, x, y, template.HTMLEscapeString(label))
+		p.put(`<text class="%s" text-anchor="%s" x="%d" y="%d">%s</text>`, class, anchor, x, y, symbolled(label))
 	}
 }
 
@@ -146,7 +146,7 @@ type sideLabel struct {
 }
 
 // picture draws the pieces of a sketch.
-func picture(id, title string, pieces []piece) *Picture {
+func (v View) picture(id, title string, pieces []piece) *Picture {
 	var xs, ys []float64
 	for _, s := range pieces {
 		xs, ys = append(xs, s.X0, s.X1), append(ys, s.Y0, s.Y1)
@@ -189,11 +189,11 @@ func picture(id, title string, pieces []piece) *Picture {
 
 	var b strings.Builder
 	fmt.Fprintf(&b, `<svg class="sketch" role="img" aria-labelledby="%[1]s-t %[1]s-d" viewBox="0 0 %[2]d %[3]d"><title id="%[1]s-t">%[4]s</title><desc id="%[1]s-d">%[5]s</desc>`,
-		id, width, height, template.HTMLEscapeString(title), template.HTMLEscapeString(describe(pieces, says)))
+		id, width, height, template.HTMLEscapeString(title), template.HTMLEscapeString(v.describe(pieces, says)))
 	b.WriteString(patterns(id))
 	b.WriteString(p.String())
 	b.WriteString("</svg>")
-	return &Picture{ID: id, Title: title, Says: strings.Join(says, "; "), SVG: template.HTML(b.String()), Legend: strokesOf(id, pieces)}
+	return &Picture{ID: id, Title: title, Says: strings.Join(says, "; "), SVG: template.HTML(b.String()), Legend: v.strokesOf(id, pieces)}
 }
 
 // patterns are the hatchings, named for the drawing they stand in.
@@ -283,6 +283,14 @@ func (p *pen) surface(style string, x, top int) int {
 	return max(top, p.after.y0+(x-p.after.x0)*(p.after.y1-p.after.y0)/(p.after.x1-p.after.x0))
 }
 
+// symbolled sets the symbol of a measure aslant: an l is no one.
+func symbolled(label string) string {
+	if symbol, figure, ok := strings.Cut(label, " "); ok && len(symbol) == 1 {
+		return `<tspan font-style="italic">` + template.HTMLEscapeString(symbol) + `</tspan> ` + template.HTMLEscapeString(figure)
+	}
+	return template.HTMLEscapeString(label)
+}
+
 // wideOf is about how wide a label is.
 func wideOf(label string) int { return 62 * len([]rune(label)) / 10 }
 
@@ -298,7 +306,7 @@ func (p *pen) measure(x0, y0, x1, y1 int, label string) {
 			p.put(`<path class="s-dimension" d="M%d %dV%d"/>`, x0, y0, y1)
 			x0 += 11
 		}
-		p.put(`<text class="l-dim" text-anchor="middle" transform="translate(%d %d) rotate(-90)">%s</text>`, x0+4, middle, template.HTMLEscapeString(label))
+		p.put(`<text class="l-dim" text-anchor="middle" transform="translate(%d %d) rotate(-90)">%s</text>`, x0+4, middle, symbolled(label))
 		p.put(`<path class="s-dimension" d="M%d %dh8M%d %dh8"/>`, x1-4, y0, x1-4, y1)
 		p.taken = append(p.taken, stretch{x0 - 8, middle - half, x0 + 6, middle + half})
 		return
@@ -372,10 +380,10 @@ func (l sideLabel) rows() []string {
 }
 
 // describe puts a drawing into words for who can't see it.
-func describe(pieces []piece, says []string) string {
+func (v View) describe(pieces []piece, says []string) string {
 	var what []string
 	for _, s := range pieces {
-		if m := strokes[s.Style].means; m != "" && !slices.Contains(what, m) {
+		if m := v.Means[s.Style]; m != "" && !slices.Contains(what, m) {
 			what = append(what, m)
 		}
 	}
@@ -394,11 +402,11 @@ func and(words []string) string {
 }
 
 // strokesOf makes the legend of a drawing.
-func strokesOf(id string, pieces []piece) []Stroke {
+func (v View) strokesOf(id string, pieces []piece) []Stroke {
 	var out []Stroke
 	seen := map[string]bool{"hull": true, "dimension": true, "": true}
 	for _, s := range pieces {
-		m := strokes[s.Style].means
+		m := v.Means[s.Style]
 		if m == "" || seen[s.Style] || s.Kind == "mark" {
 			continue
 		}
