@@ -567,17 +567,11 @@ func keepRange(t target, f solver.Interval) solver.Interval {
 	return iv
 }
 
+// spoils reports whether a fault that is made at all of its sites or none
+// changes the quantity: a right figure there speaks against it.
 func (m *run) spoils(fault string, slot int) bool {
-	f := m.model.Topic.Fault(fault)
-	if f == nil || !f.Together {
-		return false
-	}
-	for _, s := range m.model.Sites[slot] {
-		if s.Fault.ID == fault {
-			return true
-		}
-	}
-	return false
+	t, ok := m.touched[fault]
+	return ok && t.Has(slot)
 }
 
 func severityOf(f *rules.Fault) Severity {

@@ -89,8 +89,8 @@ func digitSlip(text string, n, x float64, places int) (float64, bool) {
 	}
 	w := digitsOf(text)
 	r := figuresOf(x, places)
-	w, r = strings.TrimLeft(w, "0"), strings.TrimLeft(r, "0")
-	if len(w) < 2 || w == r {
+	w, r = aligned(w, r)
+	if len(strings.TrimLeft(w, "0")) < 2 || len(strings.TrimLeft(r, "0")) < 2 || strings.Trim(w, "0") == strings.Trim(r, "0") {
 		return 0, false
 	}
 	switch {
@@ -104,6 +104,18 @@ func digitSlip(text string, n, x float64, places int) (float64, bool) {
 		return costMiscopied + 0.4, true
 	}
 	return 0, false
+}
+
+// aligned writes two figures of as many places with as many digits.
+func aligned(a, b string) (string, string) {
+	a, b = strings.TrimLeft(a, "0"), strings.TrimLeft(b, "0")
+	for len(a) < len(b) {
+		a = "0" + a
+	}
+	for len(b) < len(a) {
+		b = "0" + b
+	}
+	return a, b
 }
 
 // swappedApart reports whether two digits anywhere changed places.

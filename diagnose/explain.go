@@ -317,6 +317,7 @@ func (w *written) places() int {
 	return p
 }
 
+// unexplained is what is left where nothing known gives the figure.
 func (m *run) unexplained(p *prepared, slot, side int) explanation {
 	at := p.step.LabelAt
 	if side >= 0 && side < len(p.sides) {
@@ -375,6 +376,7 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 			hit := func(h *hypothesis) {
 				e := explanation{cost: r.cost*0.6 + h.cost, named: true, sites: h.sites, tainted: r.tainted, read: r.keep()}
 				e.charges = m.chargesOf(st, p, slot, k, h, r)
+				e.cost += m.contradicted(h, r)
 				if allFree(e.charges) {
 					e.free, e.cost = true, r.cost*0.6+0.3
 				}
@@ -428,6 +430,23 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 	}
 	sortExplanations(out)
 	return out
+}
+
+// contradicted is what speaks against a fault that is made everywhere or
+// nowhere: right figures in the same expression that it would have changed.
+func (m *run) contradicted(h *hypothesis, r *reading) float64 {
+	for _, f := range h.faults {
+		t, ok := m.touched[f.ID]
+		if !ok {
+			continue
+		}
+		for i := range r.picks {
+			if k := r.picks[i]; k.slot >= 0 && !k.tainted && k.site == nil && t.Has(k.slot) {
+				return costContradicted
+			}
+		}
+	}
+	return 0
 }
 
 // explainTwoRows is left for the rare step in which words and figures go wrong

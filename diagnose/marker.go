@@ -31,9 +31,10 @@ type Marker struct {
 	bySign     []bool               // its direction is told by its sign
 	ideas      map[string][]int     // fault → groups of one idea it belongs to
 	faultIndex map[string]int
-	inFormula  solver.Set      // quantities that some formula of the topic, right or wrong, rests on
-	onWay      solver.Set      // quantities on the reference way to what is asked
-	rowMates   map[int][][]int // slot → the rows of tables it stands in
+	touched    map[string]solver.Set // quantities that come out otherwise where a fault is made at all its sites; only faults made together
+	inFormula  solver.Set            // quantities that some formula of the topic, right or wrong, rests on
+	onWay      solver.Set            // quantities on the reference way to what is asked
+	rowMates   map[int][][]int       // slot → the rows of tables it stands in
 	spoiltOnce *sync.Once
 	spoilt     []rightAt // fingerprints of quantities under each single fault, sorted
 	spoiltVecs []vec
@@ -158,6 +159,7 @@ func New(q *solver.Question) (*Marker, error) {
 	for i, f := range m.topic.Faults {
 		m.faultIndex[f.ID] = i
 	}
+	m.touched = m.touchedBy()
 	m.partOf = m.assignParts()
 	for _, t := range m.topic.Tables {
 		for _, r := range t.Rows {
@@ -192,6 +194,33 @@ func New(q *solver.Question) (*Marker, error) {
 		}
 	}
 	return m, nil
+}
+
+// touchedBy finds, for each fault that is made at all of its sites or none, the
+// quantities that it changes.
+func (m *Marker) touchedBy() map[string]solver.Set {
+	sites := map[*rules.Fault][]*solver.Site{}
+	for s := range m.model.Quantities {
+		for _, site := range m.model.Sites[s] {
+			if site.Fault.Together {
+				sites[site.Fault] = append(sites[site.Fault], site)
+			}
+		}
+	}
+	out := map[string]solver.Set{}
+	for f, list := range sites {
+		set := onePerSlot(list)
+		var x [1]float64
+		var touched solver.Set
+		for s := range m.model.Quantities {
+			m.model.Under([]int{m.world(0)}, s, set, solver.Set{}, x[:])
+			if !m.model.Given.Has(s) && !solver.Close(x[0], m.right[s][0]) {
+				touched.Add(s)
+			}
+		}
+		out[f.ID] = touched
+	}
+	return out
 }
 
 // world maps the k-th random world to the model's; where none could be drawn

@@ -28,7 +28,7 @@ func (m *run) place(st *state, p *prepared) ([]placement, float64) {
 			cost[pl.slot] = pl
 		}
 	}
-	matches := m.match(p.label)
+	matches := m.labelled(p)
 	if p.step.Table > 0 && p.step.Label == "" {
 		matches = m.cells(p.step.Row, p.step.Column)
 	}
@@ -56,7 +56,7 @@ func (m *run) place(st *state, p *prepared) ([]placement, float64) {
 	case top >= 0.6 && oneLetter(p.label):
 		unplaced = 3.4
 	case top >= 0.6:
-		unplaced = 2.4 + 9*(math.Min(top, 1)-0.6)
+		unplaced = 2.8 + 8*(math.Min(top, 1)-0.6)
 	case p.label != "":
 		unplaced = 2.4
 	}
@@ -74,9 +74,11 @@ func (m *run) place(st *state, p *prepared) ([]placement, float64) {
 	}
 	if p.step.Table > 0 {
 		// a row whose other cell is known tells what this one is
+		var mates solver.Set
 		for r := st.rows; r != nil; r = r.next {
 			if r.table == p.step.Table && r.row == p.step.TableRow {
 				for _, s := range r.mates {
+					mates.Add(s)
 					c := 0.4
 					for _, mt := range m.cells("", p.step.Column) {
 						if mt.slot == s {
@@ -90,9 +92,21 @@ func (m *run) place(st *state, p *prepared) ([]placement, float64) {
 				}
 			}
 		}
+		if !mates.Empty() {
+			for s, pl := range cost {
+				if !mates.Has(s) {
+					pl.cost += costOffRow
+					cost[s] = pl
+				}
+			}
+		}
 	}
 	return m.ordered(st, p, cost), unplaced
 }
+
+// costOffRow is what speaks against a cell that has no place in the row of a
+// table that its neighbours stand in.
+const costOffRow = 1.2
 
 // ordered adds what unit and order speak for and sorts, cheapest first.
 func (m *run) ordered(st *state, p *prepared, cost map[int]placement) []placement {
@@ -101,7 +115,7 @@ func (m *run) ordered(st *state, p *prepared, cost map[int]placement) []placemen
 		pl.cost += m.unitCost(p, pl.slot) + m.orderCost(st, p, pl.slot)
 		if !m.onWay.Has(pl.slot) {
 			pl.cost += costOffWay
-			if pl.named {
+			if pl.named && m.inFormula.Has(pl.slot) {
 				pl.cost -= costOffWay - 0.1
 			}
 		}
@@ -130,6 +144,9 @@ func (m *run) unlabelled(st *state, p *prepared, extra float64, heading string, 
 	}
 	worked := m.lastWorking(p) >= 0
 	for slot, c := range m.byFigure(st, p) {
+		if worked && m.model.Given.Has(slot) {
+			continue // what the question gives nobody works out
+		}
 		if worked {
 			c += 1.0 // its working speaks for something else, or for nothing known
 		}
@@ -137,6 +154,21 @@ func (m *run) unlabelled(st *state, p *prepared, extra float64, heading string, 
 		m.stateCost(st, &pl, said, heading, digit)
 		put(pl)
 	}
+}
+
+// labelled lists what the label may name; where a few words between it and the
+// figure make a better name of it ("GM rises by 0.22"), what they name together.
+func (m *run) labelled(p *prepared) []slotMatch {
+	alone := m.match(p.label)
+	behind := strings.TrimSpace(p.step.Words)
+	if p.label == "" || behind == "" || strings.Count(behind, " ") > 3 {
+		return alone
+	}
+	both := m.match(p.label + " " + behind)
+	if len(both) == 0 || both[0].score < 0.85 || len(alone) > 0 && alone[0].score > both[0].score || len(alone) > 0 && alone[0].slot == both[0].slot {
+		return alone
+	}
+	return both
 }
 
 // against is what it costs to believe that the words of a label are loosely

@@ -10,12 +10,13 @@ import (
 )
 
 const (
-	beamWidth     = 12
-	beamSpread    = 5.0
-	worstPlaced   = 6
-	costUnreached = 2.5
-	costOffWay    = 0.4  // a quantity that the reference way does not go by
-	costLater     = 0.01 // for each step before a fault: of two places for it, the first
+	beamWidth        = 12
+	beamSpread       = 5.0
+	worstPlaced      = 6
+	costUnreached    = 2.5
+	costOffWay       = 0.4  // a quantity that the reference way does not go by
+	costContradicted = 0.6  // a fault made everywhere or nowhere, where a figure is right
+	costLater        = 0.01 // for each step before a fault: of two places for it, the first
 )
 
 // search places and judges the steps in order, keeping the cheapest few ways
@@ -148,12 +149,15 @@ type successor struct {
 	cost float64
 }
 
-func successorOf(st *state, p *prepared, o outcome, pl placement) successor {
+func (m *run) successorOf(st *state, p *prepared, o outcome, pl placement) successor {
 	n := successor{st: st, o: o, pl: pl, step: p.index, cost: st.cost}
 	n.cost += o.cost
 	for i := range o.charges {
 		if !o.charges[i].free {
 			n.cost += costLater * float64(p.index)
+			if m.shownRight(st, o.charges[i].fault) {
+				n.cost += costContradicted
+			}
 		}
 	}
 	return n
@@ -162,7 +166,7 @@ func successorOf(st *state, p *prepared, o outcome, pl placement) successor {
 // advance adds the ways in which the step may be taken in the state.
 func (m *run) advance(out []successor, st *state, p *prepared) []successor {
 	if p.step.Withdrawn {
-		return append(out, successorOf(st, p, outcome{slot: -1, verdict: Aside, stated: math.NaN(), expected: math.NaN(), bad: -1}, placement{}))
+		return append(out, m.successorOf(st, p, outcome{slot: -1, verdict: Aside, stated: math.NaN(), expected: math.NaN(), bad: -1}, placement{}))
 	}
 	places, unplaced := m.place(st, p)
 	if s, ok := m.taken[p.index]; ok && s >= 0 {
@@ -176,7 +180,7 @@ func (m *run) advance(out []successor, st *state, p *prepared) []successor {
 			if o.cost < best {
 				best = o.cost
 			}
-			out = append(out, successorOf(st, p, o, pl))
+			out = append(out, m.successorOf(st, p, o, pl))
 		}
 	}
 	// first what is right as it stands; what would have to be explained is only
@@ -217,9 +221,25 @@ func (m *run) advance(out []successor, st *state, p *prepared) []successor {
 	if best > unplaced || len(out) == before {
 		o := m.assessUnplaced(st, p)
 		o.cost += unplaced
-		out = append(out, successorOf(st, p, o, placement{slot: -1}))
+		out = append(out, m.successorOf(st, p, o, placement{slot: -1}))
 	}
 	return out
+}
+
+// shownRight reports whether a fault that is made everywhere or nowhere can't
+// have been made: a figure that it would have changed has been right.
+func (m *run) shownRight(st *state, fault string) bool {
+	t, ok := m.touched[fault]
+	if !ok {
+		return false
+	}
+	for i := range st.out {
+		o := &st.out[i]
+		if o.slot >= 0 && o.verdict == Holds && o.value && t.Has(o.slot) {
+			return true
+		}
+	}
+	return false
 }
 
 // then is the state after a step was taken in the way given.

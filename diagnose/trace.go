@@ -47,20 +47,47 @@ const costAgain = 2.5
 func (m *run) source(steps []prepared, best *state) (step, slot int, ok bool) {
 	for i := range best.out {
 		o := &best.out[i]
-		if o.verdict != Faulty || o.slot < 0 || o.read == nil || len(o.charges) != 1 || !o.charges[0].atStep(o) {
+		if o.verdict != Faulty || o.slot < 0 || len(o.charges) != 1 || !o.charges[0].atStep(o) {
 			continue
 		}
-		for j, k := range o.read.picks {
-			if k.local == 0 || k.local > len(best.locals) {
-				continue
+		if o.read != nil {
+			if step, slot, ok = m.sourceIn(steps, best, i, o.slot, o.read); ok {
+				return step, slot, true
 			}
-			l := &best.locals[k.local-1]
-			if _, tried := m.taken[l.step]; tried || l.step >= i {
-				continue
+			continue
+		}
+		// not explained: any reading in which an intermediate figure stands will do
+		n := 0
+		for k := range steps[i].sides {
+			for a := range steps[i].sides[k].alts {
+				m.meanings = 3
+				m.lift(best, &steps[i].sides[k].alts[a], o.slot, false, func(r *reading) bool {
+					n++
+					step, slot, ok = m.sourceIn(steps, best, i, o.slot, r)
+					return !ok && n < 300
+				})
+				m.meanings = 0
+				if ok {
+					return step, slot, true
+				}
 			}
-			if s, ok := m.standsFor(o, j, &steps[l.step]); ok {
-				return l.step, s, true
-			}
+		}
+	}
+	return 0, 0, false
+}
+
+// sourceIn is source for one reading of the step.
+func (m *run) sourceIn(steps []prepared, best *state, i, target int, r *reading) (step, slot int, ok bool) {
+	for j, k := range r.picks {
+		if k.local == 0 || k.local > len(best.locals) {
+			continue
+		}
+		l := &best.locals[k.local-1]
+		if _, tried := m.taken[l.step]; tried || l.step >= i {
+			continue
+		}
+		if s, ok := m.standsFor(target, r, j, &steps[l.step]); ok {
+			return l.step, s, true
 		}
 	}
 	return 0, 0, false
@@ -71,17 +98,17 @@ func (c *charge) atStep(o *outcome) bool { return c.unwritten == 0 && c.slot == 
 
 // standsFor finds the quantity that, in the place of the j-th operand, makes
 // the step right: of several the one that the figure's own label names best.
-func (m *run) standsFor(o *outcome, j int, p *prepared) (int, bool) {
+func (m *run) standsFor(target int, r *reading, j int, p *prepared) (int, bool) {
 	best, found := -1.0, -1
 	score := map[int]float64{}
 	for _, mt := range m.match(p.label) {
 		score[mt.slot] = mt.score
 	}
 	for s := range m.model.Quantities {
-		if s == o.slot || m.model.Given.Has(s) || p.result != nil && p.result.unit != nil && !m.unitFits(p.result.unit, s) {
+		if s == target || m.model.Given.Has(s) || p.result != nil && p.result.unit != nil && !m.unitFits(p.result.unit, s) {
 			continue
 		}
-		if !m.rightWith(o, j, s) {
+		if !m.rightWith(target, r, j, s) {
 			continue
 		}
 		x := score[s]
@@ -95,17 +122,17 @@ func (m *run) standsFor(o *outcome, j int, p *prepared) (int, bool) {
 	return found, found >= 0
 }
 
-func (m *run) rightWith(o *outcome, j, s int) bool {
+func (m *run) rightWith(target int, r *reading, j, s int) bool {
 	var in [maxLeaves]float64
 	for w := 0; w < nWorlds; w++ {
-		for i, k := range o.read.picks {
+		for i, k := range r.picks {
 			in[i] = k.vec[w]
-			if i == j || k.local > 0 && k.local == o.read.picks[j].local {
+			if i == j || k.local > 0 && k.local == r.picks[j].local {
 				in[i] = m.right[s][w]
 			}
 		}
-		x := o.read.form.code.Eval(in[:len(o.read.picks)])
-		if math.IsNaN(x) || !solver.Close(x, m.right[o.slot][w]) {
+		x := r.form.code.Eval(in[:len(r.picks)])
+		if math.IsNaN(x) || !solver.Close(x, m.right[target][w]) {
 			return false
 		}
 	}
