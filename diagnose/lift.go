@@ -197,7 +197,14 @@ func costOf(f *rules.Fault) float64 {
 func (m *run) hypotheses(slot int, held solver.Set) []hypothesis {
 	held = held.And(m.model.Above[slot])
 	key := hypoKey{slot, held}
+	if h, ok := m.hypos[key]; ok {
+		return h
+	}
+	if m.hypos == nil {
+		m.hypos = map[hypoKey][]hypothesis{}
+	}
 	if h, ok := m.hypoCache.Load(key); ok {
+		m.hypos[key] = h.([]hypothesis)
 		return h.([]hypothesis)
 	}
 	reach := m.reach(slot, held)
@@ -250,6 +257,7 @@ func (m *run) hypotheses(slot int, held solver.Set) []hypothesis {
 	}
 	sort.SliceStable(out, func(i, j int) bool { return out[i].vec[0] < out[j].vec[0] })
 	m.hypoCache.Store(key, out)
+	m.hypos[key] = out
 	return out
 }
 

@@ -128,9 +128,11 @@ func nameThenFigure(st *parse.Step) (string, parse.Side, bool) {
 	return name.Text, s, true
 }
 
+var bracketsApart = strings.NewReplacer("(", " ( ", ")", " ", "[", " ( ", "]", " ")
+
 // unitInWords finds the unit that a label gives: "NAME in cm", "NAME (cm)".
 func unitInWords(label string) *parse.Unit {
-	f := strings.Fields(strings.NewReplacer("(", " ( ", ")", " ", "[", " ( ", "]", " ").Replace(label))
+	f := strings.Fields(bracketsApart.Replace(label))
 	for i := 1; i < len(f); i++ {
 		if f[i-1] == "in" || f[i-1] == "(" {
 			if u, ok := parse.LookupUnit(f[i]); ok && i == len(f)-1 && len(f[i]) >= 2 {

@@ -6,6 +6,7 @@ import "batten/solver"
 type rooms struct {
 	figures []solver.Interval        // for the figures of one formula
 	half    [solver.MaxSlots]float64 // for roundings
+	hypos   map[hypoKey][]hypothesis // of the marker's, those this script has asked for
 	tables  []*valueTable            // those of the states looked at
 	served  []*valueTable            // those that have served
 	spare   *solver.Deriver          // for deriving under faults

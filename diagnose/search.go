@@ -248,7 +248,7 @@ func (m *run) then(p *prepared, s *successor) *state {
 	n := *st
 	n.table = nil
 	n.cost = s.cost
-	n.out = append(append(make([]outcome, 0, len(st.out)+8), st.out...), *o)
+	n.out = append(append(make([]outcome, 0, len(st.out)+1), st.out...), *o)
 	if o.loc != nil {
 		n.locals = append(append([]local(nil), st.locals...), *o.loc)
 	}
