@@ -67,7 +67,7 @@ type run struct {
 }
 
 // searchBudget bounds the work on one script, in readings or the like.
-const searchBudget = 120000
+const searchBudget = 40000
 
 func (m *run) budget(n int) { m.left -= n }
 
