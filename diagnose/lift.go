@@ -203,8 +203,11 @@ func (m *run) hypotheses(slot int, held solver.Set) []hypothesis {
 	if m.hypos == nil {
 		m.hypos = map[hypoKey][]hypothesis{}
 	}
+	asked := key
+	held = m.met(slot, held)
+	key.held = held
 	if h, ok := m.hypoCache.Load(key); ok {
-		m.hypos[key] = h.([]hypothesis)
+		m.hypos[asked] = h.([]hypothesis)
 		return h.([]hypothesis)
 	}
 	reach := m.reach(slot, held)
@@ -257,8 +260,28 @@ func (m *run) hypotheses(slot int, held solver.Set) []hypothesis {
 	}
 	sort.SliceStable(out, func(i, j int) bool { return out[i].vec[0] < out[j].vec[0] })
 	m.hypoCache.Store(key, out)
-	m.hypos[key] = out
+	m.hypos[asked] = out
 	return out
+}
+
+// met is the part of the held quantities that is met on the way back from the
+// slot, right or wrong: what lies behind others that are held makes no
+// difference to what a fault gives.
+func (m *run) met(slot int, held solver.Set) solver.Set {
+	var found, seen solver.Set
+	var todo [solver.MaxSlots]int16
+	todo[0] = int16(slot)
+	seen.Add(slot)
+	for n := 1; n > 0; {
+		n--
+		found = found.Or(m.reads[todo[n]])
+		m.reads[todo[n]].AndNot(held).AndNot(seen).Each(func(d int) {
+			seen.Add(d)
+			todo[n] = int16(d)
+			n++
+		})
+	}
+	return held.And(found)
 }
 
 // matching calls f for each hypothesis whose formula is that of the reading,
@@ -318,7 +341,7 @@ func (m *run) reach(slot int, held solver.Set) solver.Set {
 
 // pairs combines two single faults that spoil different quantities.
 func (m *run) pairs(slot int, held solver.Set) []hypothesis {
-	held = held.And(m.model.Above[slot])
+	held = m.met(slot, held.And(m.model.Above[slot]))
 	key := hypoKey{slot, held}
 	if h, ok := m.pairCache.Load(key); ok {
 		return h.([]hypothesis)

@@ -19,6 +19,7 @@ type Marker struct {
 	model    *solver.Model
 	topic    *rules.Topic
 
+	reads      []solver.Set         // slot → what its first way and its faults read
 	worlds     [nWorlds]int         // the model's worlds that fingerprints are taken in
 	right      []vec                // fingerprint of each slot
 	byValue    []rightAt            // the same, sorted by the first world's figure
@@ -82,6 +83,19 @@ func New(q *solver.Question) (*Marker, error) {
 		question: q, model: model, topic: q.Topic,
 		siteVecs: map[*solver.Site]vec{}, ideas: map[string][]int{}, faultIndex: map[string]int{},
 		hypoCache: &memo{}, pairCache: &memo{}, matchCache: &memo{}, spoiltOnce: &sync.Once{}, rowMates: map[int][][]int{},
+	}
+	m.reads = make([]solver.Set, len(model.Quantities))
+	for s := range m.reads {
+		if w := model.Ways[s]; len(w) > 0 {
+			for _, d := range w[0].Code.Deps() {
+				m.reads[s].Add(d)
+			}
+		}
+		for _, x := range model.Sites[s] {
+			for _, d := range x.Code.Deps() {
+				m.reads[s].Add(d)
+			}
+		}
 	}
 	for w := range m.worlds {
 		m.worlds[w] = m.world(w)
