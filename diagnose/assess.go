@@ -267,7 +267,33 @@ func (m *run) assessFit(st *state, p *prepared, slot int) (out []outcome, ok boo
 			return m.assessRight(st, p, slot, figs, k, t, last, scales), true
 		}
 	}
+	if out, ok := m.assessAgain(st, p, slot); ok {
+		return out, true
+	}
 	return m.assessRounded(st, p, slot, last, scales)
+}
+
+// assessAgain judges a wrong figure that is put down once more, in an answer or
+// a table: it follows from where it was first written.
+func (m *run) assessAgain(st *state, p *prepared, slot int) ([]outcome, bool) {
+	iv, ok := st.env.Stated(slot)
+	if !ok || !st.tainted.Has(slot) || m.lastWorking(p) >= 0 {
+		return nil, false
+	}
+	for _, t := range m.statedAs(p.result, slot) {
+		x := t.value
+		if m.bySign[slot] && iv.Mid() < 0 && x > 0 {
+			x = -x
+		}
+		if !iv.Holds(x, t.half+1e-9*math.Abs(x)) {
+			continue
+		}
+		o := m.newOutcome(slot, t)
+		o.verdict, o.tainted, o.from, o.cost = Follows, true, int(st.root[slot]), costFollows
+		o.expected, o.keep = x, iv
+		return []outcome{o}, true
+	}
+	return nil, false
 }
 
 // assessRounded judges a figure that is what it should be only if figures that
@@ -286,7 +312,7 @@ func (m *run) assessRounded(st *state, p *prepared, slot, last int, scales []flo
 			figs = append(figs, m.spare.Derived(slot)...)
 		}
 		if k, ok := m.fits(t, figs, slot); ok {
-			if last >= 0 {
+			if last >= 0 && !(p.sides[last].names && !p.sides[last].figures) {
 				if _, ok := m.gives(st, &p.sides[last], p.result, scales); !ok {
 					return nil, false
 				}

@@ -73,15 +73,15 @@ func (m *run) assessWrong(st *state, p *prepared, slot int, figs []solver.Figure
 				}
 			}
 		}
-		ex = comesTo(ex, t, scales)
+		ex = m.comesTo(ex, slot, t, scales)
 		if k != last && (len(ex) == 0 || ex[0].cost > costNamed+1) {
 			// the words may be too loose to tell what the figures tell
-			if by := comesTo(m.explainSide(st, p, slot, last, scales), t, scales); len(by) > 0 && (len(ex) == 0 || by[0].cost < ex[0].cost-1) {
+			if by := m.comesTo(m.explainSide(st, p, slot, last, scales), slot, t, scales); len(by) > 0 && (len(ex) == 0 || by[0].cost < ex[0].cost-1) {
 				ex, k = by, last
 			}
 		}
 		if len(ex) == 0 || ex[0].cost > costUnexplained {
-			ex = append(ex, comesTo(m.explainTwoRows(st, p, slot, k, scales), t, scales)...)
+			ex = append(ex, m.comesTo(m.explainTwoRows(st, p, slot, k, scales), slot, t, scales)...)
 		}
 		ex = append(ex, m.unexplained(p, slot, k))
 		return m.outcomes(st, p, base, ex, k)
@@ -126,10 +126,10 @@ func (m *run) assessWrong(st *state, p *prepared, slot int, figs []solver.Figure
 
 // comesTo leaves out the explanations by which the formula is right, but would
 // give another figure than the one that is written.
-func comesTo(ex []explanation, t target, scales []float64) []explanation {
+func (m *run) comesTo(ex []explanation, slot int, t target, scales []float64) []explanation {
 	out := ex[:0:0]
 	for _, e := range ex {
-		if e.right && e.read != nil && !comes(e.read.value(), t, scales) {
+		if e.right && e.read != nil && !m.comes(e.read, slot, t, scales) {
 			continue
 		}
 		out = append(out, e)
@@ -137,14 +137,19 @@ func comesTo(ex []explanation, t target, scales []float64) []explanation {
 	return out
 }
 
-func comes(iv solver.Interval, t target, scales []float64) bool {
+func (m *run) comes(r *reading, slot int, t target, scales []float64) bool {
+	iv := r.value()
 	if iv.IsVoid() {
 		return true
 	}
+	slack := t.slack + 1e-9*math.Abs(t.value)
 	for _, f := range scales {
-		x := solver.Interval{Lo: iv.Lo * f * t.scale, Hi: iv.Hi * f * t.scale}
+		if f != 1 && !same(r.full().scale(f), m.right[slot]) {
+			continue
+		}
+		x := solver.Interval{Lo: iv.Lo * f, Hi: iv.Hi * f}
 		back := solver.Interval{Lo: -x.Hi, Hi: -x.Lo}
-		if slack := t.slack + 1e-9*math.Abs(t.value); x.Holds(t.value, slack) || back.Holds(t.value, slack) {
+		if x.Holds(t.value, slack) || back.Holds(t.value, slack) {
 			return true
 		}
 	}

@@ -1,7 +1,9 @@
 package diagnose
 
 import (
+	"cmp"
 	"math"
+	"slices"
 	"sort"
 	"strings"
 
@@ -51,16 +53,21 @@ func (m *run) place(st *state, p *prepared) ([]placement, float64) {
 			put(pl)
 		}
 	}
+	loose := m.topic.Loose(p.label)
 	unplaced := 2.2
 	switch {
-	case top >= 0.6 && oneLetter(p.label):
+	case loose:
+		unplaced = 2.8
+	case top >= 0.6 && oneLetter(p.label) && (p.result == nil || p.result.unit == nil):
 		unplaced = 3.4
 	case top >= 0.6:
 		unplaced = 2.8 + 8*(math.Min(top, 1)-0.6)
 	case p.label != "":
 		unplaced = 2.4
 	}
-	if top < 0.6 {
+	if loose {
+		m.unlabelled(st, p, 0.6, heading, digit, put)
+	} else if top < 0.6 {
 		extra := 0.2
 		if p.label != "" {
 			extra = 0.6
@@ -160,6 +167,9 @@ func (m *run) unlabelled(st *state, p *prepared, extra float64, heading string, 
 // figure make a better name of it ("GM rises by 0.22"), what they name together.
 func (m *run) labelled(p *prepared) []slotMatch {
 	alone := m.match(p.label)
+	if h := p.step.Heading; h != "" && p.label != "" && strings.Count(h, " ") <= 3 && m.topic.StateOf(h) == "" {
+		alone = m.headed(h, p.label, alone)
+	}
 	behind := strings.TrimSpace(p.step.Words)
 	if p.label == "" || behind == "" || strings.Count(behind, " ") > 3 {
 		return alone
@@ -171,15 +181,35 @@ func (m *run) labelled(p *prepared) []slotMatch {
 	return both
 }
 
+// headed adds what a label names together with the heading it stands under:
+// "Whole box" over "volume".
+func (m *run) headed(heading, label string, alone []slotMatch) []slotMatch {
+	out := slices.Clone(alone)
+	for _, mt := range m.match(heading + " " + label) {
+		mt.score -= 0.05
+		i := slices.IndexFunc(out, func(x slotMatch) bool { return x.slot == mt.slot })
+		if mt.score < 0.85 || i >= 0 && out[i].score >= mt.score {
+			continue
+		}
+		if i >= 0 {
+			out[i] = mt
+		} else {
+			out = append(out, mt)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b slotMatch) int { return cmp.Compare(b.score, a.score) })
+	return out
+}
+
 // against is what it costs to believe that the words of a label are loosely
 // used and its form or figure tells better: more than a common fault where the
 // label is just a quantity's name, little where it is one letter.
 func (m *run) against(label string, top float64) float64 {
-	if oneLetter(label) {
+	if oneLetter(label) || m.topic.Loose(label) {
 		return 1.0
 	}
-	c := 0.8 + 2.6*(top-0.6)/0.4
-	return math.Max(0.8, math.Min(3.4, c))
+	c := 0.8 + 3.4*(top-0.6)/0.4
+	return math.Max(0.8, math.Min(4.2, c))
 }
 
 // oneLetter reports whether a label is a single letter, with or without a

@@ -408,9 +408,6 @@ func (m *run) numbers(t *valueTable, l *leaf, target int, slips bool) []known {
 			out = m.complements(t, n, l, target, out)
 		}
 	}
-	if slips {
-		out = m.slips(t, l, target, out)
-	}
 	cost := 0.0
 	switch {
 	case smallConstant(l.num):
@@ -420,15 +417,25 @@ func (m *run) numbers(t *valueTable, l *leaf, target int, slips bool) []known {
 		cost = 1.5
 	}
 	out = append(out, known{iv: solver.Point(n), vec: constant(n), slot: -1, scale: 1, cost: cost, stated: true})
+	out = cheapest(out, maxCandidates)
+	if slips {
+		// kept apart, so that other meanings can't crowd them out
+		out = append(out, cheapest(m.slips(t, l, target, nil), maxSlips)...)
+	}
+	return out
+}
+
+func cheapest(out []known, most int) []known {
 	sort.SliceStable(out, func(i, j int) bool { return out[i].cost < out[j].cost })
-	if len(out) > maxCandidates {
-		out = out[:maxCandidates]
+	if len(out) > most {
+		out = out[:most]
 	}
 	return out
 }
 
 const (
-	maxCandidates = 9
+	maxCandidates = 8
+	maxSlips      = 3
 	mostRounded   = 0.02 // the share by which a figure is rounded at most when it is put into a sum
 )
 

@@ -162,7 +162,7 @@ func (m *run) toWords(steps []prepared, best *state) {
 		for j >= 0 && (out[j].slot < 0 && out[j].loc == nil || steps[j].step.Withdrawn) {
 			j--
 		}
-		if j < 0 || out[j].slot != o.slot || !out[j].formula || out[j].value || out[j].verdict != Holds {
+		if j < 0 || out[j].slot != o.slot || !out[j].formula || out[j].value || out[j].verdict != Holds && out[j].verdict != Unplaced {
 			continue
 		}
 		if k, d, ok := m.saidIn(best, &steps[j], o.slot, c, len(steps[j].sides)); ok {

@@ -281,7 +281,7 @@ func (l *loader) words(n *node) {
 				w.Letters[p.key.text] = strings.ToLower(l.word(p.value))
 			}
 		},
-		"ignore": l.strs(&w.Ignore), "prose": l.strs(&w.Prose), "states": states(&w.States), "headings": states(&w.Headings),
+		"ignore": l.strs(&w.Ignore), "prose": l.strs(&w.Prose), "loose": l.strs(&w.Loose), "states": states(&w.States), "headings": states(&w.Headings),
 	})
 }
 

@@ -294,6 +294,14 @@ func (t *Topic) StateOf(words string) string {
 	return state
 }
 
+// Loose reports whether the phrase says only what kind of figure it is.
+func (t *Topic) Loose(phrase string) bool {
+	words := strings.Fields(plainWords(phrase))
+	return len(words) > 0 && !slices.ContainsFunc(words, func(w string) bool {
+		return !t.lexicon.ignore[w] && !slices.Contains(t.Words.Loose, w)
+	})
+}
+
 // FirstState is the state that the topic's quantities name first: how things
 // were to begin with. "" where none has a state.
 func (t *Topic) FirstState() string { return t.lexicon.early }

@@ -211,6 +211,7 @@ type Words struct {
 	Synonyms map[string]string   // word or phrase → what it is folded to, lower case
 	Letters  map[string]string   // letters, case kept, that stand for a word beside other words ("l of compartment")
 	Ignore   []string            // words that carry nothing ("the", "value")
+	Loose    []string            // words that name a kind of figure and no quantity by themselves ("volume")
 	Prose    []string            // ordinary words that are never a symbol or a slip of the keyboard ("it", "is")
 	States   map[string][]string // state → words and phrases that say it ("bilged": new, final, after bilging)
 	Headings map[string][]string // the same for words that say it in a heading only ("initial": intact)
