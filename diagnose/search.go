@@ -74,6 +74,7 @@ func (m *run) search(steps []prepared, from int) *state {
 		}
 	}
 	sort.SliceStable(beam, func(a, b int) bool { return beam[a].cost < beam[b].cost })
+	beam[0].out = beam[0].outcomes()
 	return beam[0]
 }
 
@@ -233,8 +234,8 @@ func (m *run) shownRight(st *state, fault string) bool {
 	if !ok {
 		return false
 	}
-	for i := range st.out {
-		o := &st.out[i]
+	for b := st; b.before != nil; b = b.before {
+		o := &b.last
 		if o.slot >= 0 && o.verdict == Holds && o.value && t.Has(o.slot) {
 			return true
 		}
@@ -248,7 +249,8 @@ func (m *run) then(p *prepared, s *successor) *state {
 	n := *st
 	n.table = nil
 	n.cost = s.cost
-	n.out = append(append(make([]outcome, 0, len(st.out)+1), st.out...), *o)
+	n.last, n.before = *o, st
+	n.free, n.freeFound = nil, false
 	if o.loc != nil {
 		n.locals = append(append([]local(nil), st.locals...), *o.loc)
 	}

@@ -41,7 +41,9 @@ type state struct {
 	root    [solver.MaxSlots]int16 // for tainted slots: 1 + the step where the fault is
 	made    []made                 // faults so far
 	locals  []local                // steps that stand for nothing known, but may be used later
-	out     []outcome              // one a step
+	last    outcome                // of the step read last
+	before  *state                 // the state before that step, nil at the start
+	out     []outcome              // one a step, in a reading of the whole alone
 	cost    float64
 	phase   string          // state of affairs last spoken of, from the placed quantities
 	digits  map[byte]string // what the digits behind symbols have meant so far
@@ -49,6 +51,9 @@ type state struct {
 	turn    int             // the use of the table's room that was this state's
 	aliases *alias          // the student's own names for quantities
 	rows    *tableRow       // what the rows of tables have been taken for
+
+	free      []*solver.Site // lazily: what freeSites gives
+	freeFound bool
 }
 
 // made is a fault the student has made.
@@ -95,6 +100,20 @@ func (a *alias) find(name string) int {
 		}
 	}
 	return -1
+}
+
+// outcomes lists what each step up to this state came to.
+func (s *state) outcomes() []outcome {
+	n := 0
+	for b := s; b.before != nil; b = b.before {
+		n++
+	}
+	out := make([]outcome, n)
+	for b := s; b.before != nil; b = b.before {
+		n--
+		out[n] = b.last
+	}
+	return out
 }
 
 func (s *state) hasMade(fault string) bool {
@@ -307,6 +326,9 @@ func (m *run) freeSites(st *state) []*solver.Site {
 	if len(st.made) == 0 {
 		return nil
 	}
+	if st.freeFound {
+		return st.free
+	}
 	var out []*solver.Site
 	for s := range m.model.Quantities {
 		if st.env.Has().Has(s) {
@@ -319,6 +341,7 @@ func (m *run) freeSites(st *state) []*solver.Site {
 			}
 		}
 	}
+	st.free, st.freeFound = out, true
 	return out
 }
 
@@ -627,19 +650,13 @@ func (m *run) slips(t *valueTable, l *leaf, target int, out []known) []known {
 	if l.sig < 2 {
 		return out
 	}
-	text := l.num.Text
 	for i := range t.all {
 		k := &t.all[i]
 		if k.cost >= costReference || k.scale != 1 || m.below(k, target) {
 			continue
 		}
-		cost, ok := digitSlip(text, l.num.Value, k.iv.Mid(), l.num.Places)
-		if !ok {
-			if p := placesOf(k.iv.Mid()); p >= 0 && p != l.num.Places {
-				cost, ok = digitSlip(text, l.num.Value, k.iv.Mid(), p)
-			}
-		}
-		if !ok {
+		cost := m.slipTo(l.num, k.iv.Mid())
+		if cost < 0 {
 			continue
 		}
 		c := *k
@@ -649,6 +666,29 @@ func (m *run) slips(t *valueTable, l *leaf, target int, out []known) []known {
 		out = append(out, c)
 	}
 	return out
+}
+
+// slipTo is what it costs to believe that a number is x copied wrongly, -1
+// where it can't be.
+func (m *run) slipTo(n *parse.Num, x float64) float64 {
+	key := slipKey{n, x}
+	if c, ok := m.slipped[key]; ok {
+		return c
+	}
+	cost, ok := digitSlip(n.Text, n.Value, x, n.Places)
+	if !ok {
+		if p := placesOf(x); p >= 0 && p != n.Places {
+			cost, ok = digitSlip(n.Text, n.Value, x, p)
+		}
+	}
+	if !ok {
+		cost = -1
+	}
+	if m.slipped == nil {
+		m.slipped = map[slipKey]float64{}
+	}
+	m.slipped[key] = cost
+	return cost
 }
 
 func (m *run) unitFits(u *parse.Unit, slot int) bool {
