@@ -1,0 +1,172 @@
+package diagnose
+
+import (
+	"math"
+
+	"batten/parse"
+	"batten/solver"
+)
+
+// complements adds what is left of a known ratio: 0.4 where 0.6 is known. A
+// ratio needs but one digit to be told.
+func (m *run) complements(t *valueTable, n float64, l *leaf, target int, out []known) []known {
+	for _, i := range t.base {
+		k := &t.all[i]
+		if k.slot < 0 || !m.ratio[k.slot] || m.below(k, target) || math.Abs(1-k.iv.Mid()-n) > 0.505*l.ulp {
+			continue
+		}
+		var v vec
+		for w := range v {
+			v[w] = 1 - k.vec[w]
+		}
+		out = append(out, known{iv: solver.Point(1 - k.iv.Mid()), vec: v, slot: -1, scale: 1, cost: costForm + k.cost, tainted: k.tainted, held: k.held})
+	}
+	return out
+}
+
+// forms adds what a figure may be where it was worked in the head from one or
+// two known ones: a square, a half, a product, a difference.
+func (m *run) forms(t *valueTable, n float64, l *leaf, target int, out []known) []known {
+	tol := 0.505*l.ulp + 1e-9*math.Abs(n)
+	hit := func(x float64) bool { return math.Abs(x-n) <= tol }
+	add := func(v vec, iv float64, held solver.Set, cost float64, tainted bool) {
+		if m.otherThanGiven(v, iv) {
+			return
+		}
+		out = append(out, known{iv: solver.Point(iv), vec: v, slot: -1, scale: 1, cost: cost, tainted: tainted, held: held})
+	}
+	start := len(out)
+	for _, i := range t.base {
+		k := &t.all[i]
+		if m.below(k, target) {
+			continue
+		}
+		x := k.iv.Mid()
+		one := func(y float64, f func(float64) float64, cost float64) {
+			if hit(y) {
+				var v vec
+				for w := range v {
+					v[w] = f(k.vec[w])
+				}
+				add(v, y, k.held, costForm+cost+k.cost, k.tainted)
+			}
+		}
+		if k.slot >= 0 && m.ratio[k.slot] {
+			one(1-x, func(a float64) float64 { return 1 - a }, 0)
+			one(100*x, func(a float64) float64 { return 100 * a }, 0.2)
+		}
+		one(x*x, func(a float64) float64 { return a * a }, 0)
+		one(x*x*x, func(a float64) float64 { return a * a * a }, 0)
+		one(x/2, func(a float64) float64 { return a / 2 }, 0)
+		one(2*x, func(a float64) float64 { return 2 * a }, 0.1)
+		one(12*x, func(a float64) float64 { return 12 * a }, 0.1)
+		one(x*x*x/12, func(a float64) float64 { return a * a * a / 12 }, 0.1)
+		one(x*x/12, func(a float64) float64 { return a * a / 12 }, 0.2)
+		one(x/12, func(a float64) float64 { return a / 12 }, 0.2)
+		one(1/x, func(a float64) float64 { return 1 / a }, 0.2)
+		one(x/100, func(a float64) float64 { return a / 100 }, 0.2)
+		one(100*x, func(a float64) float64 { return 100 * a }, 0.3)
+	}
+	if l.sig < 3 && len(out) > start || m.left <= 0 {
+		return out
+	}
+	m.budget(len(t.base) * len(t.base) / 24)
+	for a, i := range t.base {
+		p := &t.all[i]
+		if m.below(p, target) {
+			continue
+		}
+		x := p.iv.Mid()
+		for _, j := range t.base[a+1:] {
+			q := &t.all[j]
+			if m.below(q, target) {
+				continue
+			}
+			y := q.iv.Mid()
+			two := func(z float64, f func(a, b float64) float64, cost float64) {
+				if hit(z) && len(out) < start+14 {
+					var v vec
+					for w := range v {
+						v[w] = f(p.vec[w], q.vec[w])
+					}
+					add(v, z, p.held.Or(q.held), costForm+0.3+cost+p.cost+q.cost, p.tainted || q.tainted)
+				}
+			}
+			two(x*y, func(a, b float64) float64 { return a * b }, 0)
+			two(x-y, func(a, b float64) float64 { return a - b }, 0)
+			two(y-x, func(a, b float64) float64 { return b - a }, 0)
+			two(x+y, func(a, b float64) float64 { return a + b }, 0)
+			if y != 0 {
+				two(x/y, func(a, b float64) float64 { return a / b }, 0.2)
+			}
+			if x != 0 {
+				two(y/x, func(a, b float64) float64 { return b / a }, 0.2)
+			}
+			two((x+y)/2, func(a, b float64) float64 { return (a + b) / 2 }, 0.3)
+			two((x-y)/2, func(a, b float64) float64 { return (a - b) / 2 }, 0.3)
+			two((y-x)/2, func(a, b float64) float64 { return (b - a) / 2 }, 0.3)
+			two(x*y*y*y, func(a, b float64) float64 { return a * b * b * b }, 0.3)
+			two(y*x*x*x, func(a, b float64) float64 { return b * a * a * a }, 0.3)
+		}
+	}
+	return out
+}
+
+// otherThanGiven reports whether a figure worked in the head amounts to one that
+// the question gives, but has another value: nobody works it so.
+func (m *run) otherThanGiven(v vec, x float64) bool {
+	other := false
+	m.rightSlots(v[0], func(s int) {
+		if m.model.Given.Has(s) && same(v, m.right[s]) && !solver.Close(x, m.reference(s)) {
+			other = true
+		}
+	})
+	return other
+}
+
+// slips adds known figures that the number would be with one digit wrong or
+// two changed round.
+func (m *run) slips(t *valueTable, l *leaf, target int, out []known) []known {
+	if l.sig < 2 {
+		return out
+	}
+	for i := range t.all {
+		k := &t.all[i]
+		if k.cost >= costReference || k.scale != 1 || m.below(k, target) {
+			continue
+		}
+		cost := m.slipTo(l.num, k.iv.Mid())
+		if cost < 0 {
+			continue
+		}
+		c := *k
+		c.slip = FaultMiscopied
+		c.right = k.iv.Mid()
+		c.cost += cost
+		out = append(out, c)
+	}
+	return out
+}
+
+// slipTo is what it costs to believe that a number is x copied wrongly, -1
+// where it can't be.
+func (m *run) slipTo(n *parse.Num, x float64) float64 {
+	key := slipKey{n, x}
+	if c, ok := m.slipped[key]; ok {
+		return c
+	}
+	cost, ok := digitSlip(n.Text, n.Value, x, n.Places)
+	if !ok {
+		if p := placesOf(x); p >= 0 && p != n.Places {
+			cost, ok = digitSlip(n.Text, n.Value, x, p)
+		}
+	}
+	if !ok {
+		cost = -1
+	}
+	if m.slipped == nil {
+		m.slipped = map[slipKey]float64{}
+	}
+	m.slipped[key] = cost
+	return cost
+}
