@@ -36,6 +36,7 @@ type Marker struct {
 	inFormula  solver.Set            // quantities that some formula of the topic, right or wrong, rests on
 	onWay      solver.Set            // quantities on the reference way to what is asked
 	rowMates   map[int][][]int       // slot → the rows of tables it stands in
+	tablesOf   []uint64              // slot → the topic's tables it stands in, a bit each
 	spoiltOnce *sync.Once
 	spoilt     []rightAt // fingerprints of quantities under each single fault, sorted
 	spoiltVecs []vec
@@ -175,7 +176,8 @@ func New(q *solver.Question) (*Marker, error) {
 	}
 	m.touched = m.touchedBy()
 	m.partOf = m.assignParts()
-	for _, t := range m.topic.Tables {
+	m.tablesOf = make([]uint64, len(model.Quantities))
+	for i, t := range m.topic.Tables {
 		for _, r := range t.Rows {
 			var row []int
 			for _, c := range t.Columns {
@@ -185,6 +187,7 @@ func New(q *solver.Question) (*Marker, error) {
 			}
 			for _, s := range row {
 				m.rowMates[s] = append(m.rowMates[s], row)
+				m.tablesOf[s] |= 1 << (i % 64)
 			}
 		}
 	}

@@ -82,7 +82,11 @@ func (m *run) place(st *state, p *prepared) ([]placement, float64) {
 	if p.step.Table > 0 {
 		// a row whose other cell is known tells what this one is
 		var mates solver.Set
+		tables := ^uint64(0)
 		for r := st.rows; r != nil; r = r.next {
+			if r.table == p.step.Table && tables&r.tables != 0 {
+				tables &= r.tables
+			}
 			if r.table == p.step.Table && r.row == p.step.TableRow {
 				for _, s := range r.mates {
 					mates.Add(s)
@@ -97,6 +101,12 @@ func (m *run) place(st *state, p *prepared) ([]placement, float64) {
 					}
 					put(placement{slot: s, cost: c})
 				}
+			}
+		}
+		for s, pl := range cost {
+			if m.tablesOf[s] != 0 && m.tablesOf[s]&tables == 0 {
+				pl.cost += costOffTable
+				cost[s] = pl
 			}
 		}
 		if !mates.Empty() {
@@ -114,6 +124,10 @@ func (m *run) place(st *state, p *prepared) ([]placement, float64) {
 // costOffRow is what speaks against a cell that has no place in the row of a
 // table that its neighbours stand in.
 const costOffRow = 1.2
+
+// costOffTable is what speaks against a cell of another of the topic's tables
+// than the rows above it are of.
+const costOffTable = 2.5
 
 // ordered adds what unit and order speak for and sorts, cheapest first.
 func (m *run) ordered(st *state, p *prepared, cost map[int]placement) []placement {

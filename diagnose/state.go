@@ -130,6 +130,7 @@ func (s *state) hasMade(fault string) bool {
 type tableRow struct {
 	table, row int
 	mates      []int
+	tables     uint64 // the topic's tables that the cell can stand in
 	next       *tableRow
 }
 
