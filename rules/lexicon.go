@@ -279,7 +279,7 @@ func (t *Topic) SaysAny(phrase string, words []string) bool {
 	if slices.ContainsFunc(strings.Fields(phrase), func(w string) bool { return slices.Contains(words, w) }) {
 		return true
 	}
-	folded := t.lexicon.fold(strings.Fields(plainWords(phrase)), true)
+	folded := t.lexicon.fold(t.lexicon.said(phrase), true)
 	return slices.ContainsFunc(folded, func(w string) bool { return slices.Contains(words, w) })
 }
 
@@ -287,7 +287,7 @@ func (t *Topic) SaysAny(phrase string, words []string) bool {
 // none, or more than one.
 func (t *Topic) StateOf(words string) string {
 	x := t.lexicon
-	_, state := x.split(x.fold(strings.Fields(plainWords(words)), true), x.headings)
+	_, state := x.split(x.fold(x.said(words), true), x.headings)
 	if strings.Contains(state, " ") {
 		return ""
 	}
@@ -296,7 +296,7 @@ func (t *Topic) StateOf(words string) string {
 
 // Loose reports whether the phrase says only what kind of figure it is.
 func (t *Topic) Loose(phrase string) bool {
-	words := strings.Fields(plainWords(phrase))
+	words := t.lexicon.said(phrase)
 	return len(words) > 0 && !slices.ContainsFunc(words, func(w string) bool {
 		return !t.lexicon.ignore[w] && !slices.Contains(t.Words.Loose, w)
 	})

@@ -16,7 +16,7 @@ func (x *lexicon) find(text string) []Match {
 	if len(text) > longPhrase {
 		return nil
 	}
-	raw := tokens(text)
+	raw := x.tokens(text)
 	if len(raw) == 0 || len(raw) > maxPhrase {
 		return nil
 	}
@@ -436,6 +436,54 @@ func tokens(text string) []string {
 		out = append(out, changes(w)...)
 	}
 	return out
+}
+
+// tokens is tokens for what a student wrote: a name as programmers write them
+// (lost_volume, draught.fwd) is parted into its words, unless it is a symbol
+// of the topic as it stands (t_f, I_L, K.B.).
+func (x *lexicon) tokens(text string) []string {
+	if !strings.ContainsAny(text, "_.") {
+		return tokens(text)
+	}
+	fields := strings.Fields(text)
+	for i, f := range fields {
+		parts := strings.FieldsFunc(f, func(r rune) bool { return r == '_' || r == '.' })
+		if len(parts) < 2 {
+			continue
+		}
+		if !strings.Contains(f, "_") && !slices.ContainsFunc(parts, func(p string) bool { return letters(p) > 1 }) {
+			continue // T.P.C.
+		}
+		if j := tokens(f); len(j) == 1 && x.whole(j[0], parts[len(parts)-1]) {
+			continue
+		}
+		fields[i] = strings.Join(parts, " ")
+	}
+	return tokens(strings.Join(fields, " "))
+}
+
+// whole reports whether a token is a symbol or a word of the topic, an index
+// behind it apart. A symbol in another case counts only where its last part
+// is no word of its own: I_wp is no IWP.
+func (x *lexicon) whole(s, last string) bool {
+	base, _ := cutIndex(s)
+	if x.exact[s] != nil || x.exact[base] != nil {
+		return true
+	}
+	if letters(last) > 1 && x.vocab[strings.ToLower(last)] {
+		return false
+	}
+	low := strings.ToLower(base)
+	return x.vocab[strings.ToLower(s)] || letters(base) > 1 && (x.folded[low] != nil || x.vocab[low])
+}
+
+// said is plainWords for what a student wrote.
+func (x *lexicon) said(text string) []string {
+	words := x.tokens(text)
+	for i, w := range words {
+		words[i] = strings.ToLower(w)
+	}
+	return words
 }
 
 // plainASCII reports whether a text is letters, digits and blanks alone.

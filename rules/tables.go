@@ -51,7 +51,7 @@ func (t *Topic) Cells(row, column string) []Match {
 
 // heads says how well words name a row or column: 1 for one of its names.
 func (x *lexicon) heads(a *Axis, words string) float64 {
-	said := x.fold(strings.Fields(plainWords(words)), true)
+	said := x.fold(x.said(words), true)
 	sort.Strings(said)
 	if len(said) == 0 {
 		return 0
