@@ -39,6 +39,7 @@ const (
 	costOperand     = 4.6
 	costFactor      = 4.4
 	costOperation   = 4.5
+	costTooMany     = 4.7
 	costNotFollow   = 5.0
 	costUnexplained = 7.0
 	costFollows     = 0.05

@@ -418,7 +418,7 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 	if len(kept) > 5 {
 		kept = kept[:5]
 	}
-	out = append(out, m.repairs(st, p, slot, k, kept)...)
+	out = append(out, m.repairs(st, p, slot, k, kept, unit)...)
 	for _, r := range kept {
 		if m.left <= 0 {
 			break

@@ -489,3 +489,22 @@ func (m *run) byFigure(st *state, p *prepared) map[int]float64 {
 	}
 	return out
 }
+
+// restates reports whether the step's working is no more than one figure, in
+// another form or unit: 60/100, 1.025 x 1.
+func (p *prepared) restates() bool {
+	for k := range p.sides {
+		for i := range p.sides[k].alts {
+			n := 0
+			for _, l := range p.sides[k].alts[i].leaves {
+				if l.num == nil || !smallConstant(l.num) {
+					n++
+				}
+			}
+			if n > 1 {
+				return false
+			}
+		}
+	}
+	return true
+}

@@ -11,7 +11,8 @@ import (
 // repairs looks for the one change to the student's own expression that makes
 // it right: another operand, another operation, a factor put back. It gives
 // the place of the change, which is the place of the fault.
-func (m *run) repairs(st *state, p *prepared, slot, k int, readings []*reading) []explanation {
+// scales turn what the expression gives into the quantity's unit.
+func (m *run) repairs(st *state, p *prepared, slot, k int, readings []*reading, scales []float64) []explanation {
 	var out []explanation
 	right := m.right[slot]
 	for _, r := range readings {
@@ -21,9 +22,14 @@ func (m *run) repairs(st *state, p *prepared, slot, k int, readings []*reading) 
 		if r.form.kind == meant && len(out) > 0 {
 			break
 		}
-		rep := &repairer{run: m, st: st, p: p, slot: slot, side: k, r: r, right: right}
-		out = append(out, rep.operands()...)
-		out = append(out, rep.tree()...)
+		for _, u := range scales {
+			if u != 1 && len(out) > 0 {
+				break
+			}
+			rep := &repairer{run: m, st: st, p: p, slot: slot, side: k, r: r, right: right.scale(1 / u)}
+			out = append(out, rep.operands()...)
+			out = append(out, rep.tree()...)
+		}
 	}
 	return out
 }
@@ -186,6 +192,15 @@ func (r *repairer) tree() []explanation {
 				}
 			}
 		}
+		if n.op != 0 && n.op != '^' && n.y >= 0 {
+			// one operand too many
+			if r.hit(up(i, nodes[n.x].v)) {
+				out = append(out, r.tooMany(nodes[n.y].at))
+			}
+			if (n.op == '*' || n.op == '+') && r.hit(up(i, nodes[n.y].v)) {
+				out = append(out, r.tooMany(nodes[n.x].at))
+			}
+		}
 		for _, pw := range []float64{2, 3} {
 			var v vec
 			for w := range v {
@@ -211,6 +226,14 @@ func (r *repairer) tree() []explanation {
 		r.missing(nodes, i, up, &out)
 	}
 	return out
+}
+
+// tooMany is a factor or a term that has no place in the formula: no fault of
+// the catalogue says so, but where it stands is known.
+func (r *repairer) tooMany(at parse.Span) explanation {
+	e := r.explanation(FaultUnexplained, costTooMany, at)
+	e.named = false
+	return e
 }
 
 // missing tries each known quantity, and the constants of formulas, as the

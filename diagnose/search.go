@@ -212,7 +212,11 @@ func (m *run) advance(out []successor, st *state, p *prepared) []successor {
 			}
 		}
 	}
+	worked := m.lastWorking(p) >= 0
 	for _, pl := range miss {
+		if worked && m.model.Given.Has(pl.slot) && !p.restates() {
+			continue // what the question gives nobody works out
+		}
 		if pl.cost+costNamed <= best+costNamed-0.3 {
 			m.shallow = !math.IsInf(best, 1)
 			keep(pl, m.assessMiss(st, p, pl.slot))

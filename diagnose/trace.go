@@ -27,7 +27,7 @@ func (m *run) readAll(steps []prepared) *state {
 		m.left += searchBudget / 4
 		kept := slices.Clone(m.beams)
 		again := m.search(steps, i)
-		if again.out[i].verdict != Faulty || again.out[i].slot != slot || again.cost > best.cost+costAgain {
+		if again.out[i].verdict != Faulty || again.out[i].slot != slot || again.cost > best.cost+m.againFor(&steps[i], slot) {
 			m.taken[i], m.beams = -1, kept
 			continue
 		}
@@ -40,6 +40,16 @@ func (m *run) readAll(steps []prepared) *state {
 // costAgain is how much dearer the reading may be in which an intermediate
 // figure is the wrong one, over that in which the step that uses it is.
 const costAgain = 2.5
+
+// againFor is costAgain for a figure, more where its own label names the quantity.
+func (m *run) againFor(p *prepared, slot int) float64 {
+	for _, mt := range m.labelled(p) {
+		if mt.slot == slot && mt.score >= 0.6 {
+			return costAgain + 1.5
+		}
+	}
+	return costAgain
+}
 
 // source finds an intermediate figure of a faulty step that alone is to blame:
 // with a quantity of the topic in its place the step would be right. It gives
