@@ -32,19 +32,20 @@ const (
 
 // Costs of believing in each, in the same currency as the named faults'.
 const (
-	costTransposed  = 3.2
-	costDecimal     = 3.3
-	costBrackets    = 3.0
-	costArithmetic  = 3.5
-	costOperand     = 4.6
-	costFactor      = 4.4
-	costOperation   = 4.5
-	costTooMany     = 4.7
-	costNotFollow   = 5.0
-	costUnexplained = 7.0
-	costFollows     = 0.05
-	costUnplaced    = 3.0
-	costRounded     = 0.4 // a figure that holds only by rounding what was not written
+	costTransposed   = 3.2
+	costDecimal      = 3.3
+	costBrackets     = 3.0
+	costArithmetic   = 3.5
+	costOperand      = 4.6
+	costFactor       = 4.4
+	costOperation    = 4.5
+	costTooMany      = 4.7
+	costNotFollow    = 5.0
+	costUnexplained  = 7.0
+	costFollows      = 0.05
+	costUnplaced     = 3.0
+	costWorksOnWrong = 3.0 // a right figure worked from one that was charged
+	costRounded      = 0.4 // a figure that holds only by rounding what was not written
 )
 
 // A charge is one fault found in a step.
@@ -441,6 +442,9 @@ func (m *run) assessRight(st *state, p *prepared, slot int, figs []solver.Figure
 		return []outcome{o}
 	}
 	sd := &p.sides[last]
+	if o.verdict == Holds && m.worksOnWrong(st, p, slot) {
+		o.cost += costWorksOnWrong
+	}
 	if v, ok := m.gives(st, sd, p.result, scales); ok {
 		if v.form.kind == meant {
 			o.remarks = append(o.remarks, charge{fault: FaultUnwritten, at: sd.at, side: last, shown: ShownWritten, slot: slot})
@@ -448,6 +452,44 @@ func (m *run) assessRight(st *state, p *prepared, slot int, figs []solver.Figure
 		return m.writtenFault(st, p, slot, o, figs, last, v)
 	}
 	return m.notGiven(st, p, slot, o, last, scales)
+}
+
+// worksOnWrong reports whether a right figure is worked from one that was taken
+// to be wrong: then that was no wrong one, but something else.
+func (m *run) worksOnWrong(st *state, p *prepared, slot int) bool {
+	if len(st.made) == 0 {
+		return false
+	}
+	for k := range p.sides {
+		if len(p.sides[k].alts) == 0 {
+			continue
+		}
+		for i := range p.sides[k].alts[0].leaves {
+			l := &p.sides[k].alts[0].leaves[i]
+			if l.num == nil || l.sig < 3 {
+				continue
+			}
+			x, wrong := l.figure(), false
+			for s := range m.model.Quantities {
+				iv, ok := st.env.Stated(s)
+				if !ok && m.model.Given.Has(s) {
+					iv, ok = solver.Point(m.reference(s)), true
+				}
+				if !ok || !iv.Holds(x, 0.505*l.ulp) {
+					continue
+				}
+				if s == slot || !st.tainted.Has(s) {
+					wrong = false
+					break
+				}
+				wrong = true
+			}
+			if wrong {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // notGiven judges a right figure that the working beside it does not give: a

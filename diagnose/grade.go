@@ -55,6 +55,7 @@ func (m *run) grade(s *parse.Script, steps []prepared, best *state) *graded {
 		for _, c := range o.remarks {
 			g.add(c, i)
 		}
+		g.wrongWay(i)
 	}
 	g.dropRepeats()
 	g.answers()
@@ -444,6 +445,41 @@ func (g *graded) direction(part, i, slot int) {
 		g.addAt(c, i, part)
 		g.out[i].mark(Faulty)
 	}
+}
+
+// wrongWay charges a step that is no answer and says, in its own words, that
+// something moves the other way than it does.
+func (g *graded) wrongWay(i int) {
+	m, o := g.run, &g.out[i]
+	if o.slot < 0 || !o.value || len(o.charges) > 0 || o.verdict != Holds && o.verdict != Follows || m.isAnswer(o.slot) {
+		return
+	}
+	dir := m.direction(o.slot)
+	if dir == nil || dir.Reversed == "" {
+		return
+	}
+	p := &g.steps[i]
+	ss := m.topic.Senses(dir.ID, p.step.Label+" "+p.step.Words)
+	if len(ss) != 1 || !g.wrongSense(i, o.slot, dir, ss[0]) {
+		return
+	}
+	c := charge{fault: dir.Reversed, side: len(p.sides) - 1, shown: ShownWritten, slot: o.slot}
+	if n := len(p.sides); n > 0 {
+		c.at = p.sides[n-1].at
+	}
+	g.addAt(c, i, g.part[i])
+	o.mark(Faulty)
+}
+
+func (m *Marker) isAnswer(slot int) bool {
+	for _, part := range m.question.Parts {
+		for _, a := range part.Find.Answers {
+			if m.model.Slot(a) == slot {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 func (o *outcome) mark(v Verdict) {
