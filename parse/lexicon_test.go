@@ -22,7 +22,7 @@ func lexiconOf(list string) words {
 }
 
 // trade knows the names that the tests use.
-var trade = lexiconOf(`L|B|D|d|l|b|h|V|v|W|I|A|a|e|μ|θ|KB|BM|KM|GM|KG|kb|bm|km|gm|kg|TPC|KB1|BM1|KM1|GM1|d2|GG1|ΔGM|
+var trade = lexiconOf(`L|B|D|d|l|b|h|V|v|W|I|A|a|e|μ|θ|KB|BM|KM|GM|KG|kb|bm|km|gm|kg|TPC|KB1|BM1|KM1|GM1|d2|GG1|ΔGM|BML|
 lost volume|vol lost|lost vol|volume of lost buoyancy|lost_volume|lost length|lost_length|length|breadth|draught|new draught|bilged draught|
 intact area|IWPA|iwpa|intact wpa|sinkage|permeability|volume|displacement|change in gm|new kb|initial gm|final gm|list|tan list|
 new km|gm 1|gm1|lost area|net moment|moment|depth|x|s|decrease in gm|half the draught|displacement`)

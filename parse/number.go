@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"regexp"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -36,6 +37,24 @@ func group(t string, i int) bool {
 	return digits(t, i) == i+3
 }
 
+// lakhs returns the end of the whole part of a number grouped as in India,
+// by twos before the last three (1,12,780), whose first digits stand from i to
+// k; 0 for none.
+func lakhs(t string, i, k int) int {
+	if k-i > 2 {
+		return 0
+	}
+	twos := 0
+	for k < len(t) && t[k] == ',' && digits(t, k+1) == k+3 {
+		k += 3
+		twos++
+	}
+	if twos == 0 || twos > 3 || k >= len(t) || t[k] != ',' || !group(t, k+1) || k+5 < len(t) && t[k+4] == ',' && isDigit(t[k+5]) {
+		return 0
+	}
+	return k + 4
+}
+
 // number reads one written number at the scanner's place.
 func (s *scanner) number() {
 	t, i := s.p.text, s.at
@@ -57,6 +76,8 @@ func (s *scanner) number() {
 			}
 			// "2 411 m" is one figure; "18 756/3" or "3 250x2" are too
 			j = k
+		case !s.comma && lakhs(t, i, k) > 0:
+			j = lakhs(t, i, k)
 		case !s.comma && k < len(t) && t[k] == ',' && group(t, k+1):
 			for k < len(t) && t[k] == ',' && group(t, k+1) {
 				k += 4
@@ -223,28 +244,43 @@ func numberValue(text string, comma bool) (value float64, places int, ok bool) {
 }
 
 // decimalComma decides which sign a script writes in its decimals: the comma
-// when more figures need one than hold a point.
+// when more figures need one than hold a point. A point before exactly three
+// digits may part thousands: where no figure needs a decimal point and some
+// show that theirs is the comma (0,216; 13.032,0; 1.666.667), such points are
+// not counted.
 func decimalComma(lines []plain) bool {
-	commas, points := 0, 0
+	commas, points, sure, shown := 0, 0, 0, 0
 	for k := range lines {
 		t := lines[k].text
-		for i := 1; i+1 < len(t); i++ {
+		for i := 0; i+1 < len(t); i++ {
 			c := t[i]
-			if c != '.' && c != ',' || !isDigit(t[i-1]) && !(c == '.' && (t[i-1] == ' ' || t[i-1] == '=')) || !isDigit(t[i+1]) {
+			if c != '.' && c != ',' || !isDigit(t[i+1]) || i > 0 && !isDigit(t[i-1]) && !(c == '.' && strings.IndexByte(" =(+-*/", t[i-1]) >= 0) {
 				continue
 			}
-			end := digits(t, i+1)
-			if c == '.' {
-				if end == i+4 && end < len(t)-1 && t[end] == ',' && isDigit(t[end+1]) {
-					continue // 1.576,8: the comma tells
-				}
-				points++
-				i = end - 1
+			if i == 0 && c == ',' {
 				continue
 			}
 			from := i
 			for from > 0 && isDigit(t[from-1]) {
 				from--
+			}
+			end := digits(t, i+1)
+			if c == '.' {
+				if end == i+4 && from < i && end < len(t)-1 && t[end] == ',' && isDigit(t[end+1]) {
+					shown++
+					continue // 1.576,8: the comma tells
+				}
+				if next := end < len(t)-1 && t[end] == '.' && isDigit(t[end+1]); next && threes(t, i) > 0 {
+					shown++
+					i = threes(t, i) - 1 // 1.666.667
+					continue
+				}
+				points++
+				if end != i+4 || from == i || i-from > 3 || t[from] == '0' {
+					sure++
+				}
+				i = end - 1
+				continue
 			}
 			if end < len(t)-1 && (t[end] == ',' || t[end] == '.') && isDigit(t[end+1]) {
 				i = end // a list, or thousands
@@ -252,9 +288,40 @@ func decimalComma(lines []plain) bool {
 			}
 			if end != i+4 || t[from] == '0' {
 				commas++
+				if t[from] == '0' && i == from+1 && end > i+2 {
+					shown++
+				}
 			}
 			i = end - 1
 		}
 	}
-	return commas > points
+	return commas > points || sure == 0 && commas > 0 && shown > 1
+}
+
+// threes returns the end of a number whose points all part groups of three
+// digits, the first at i, and that has two of them at least; 0 for none.
+func threes(t string, i int) int {
+	n := 0
+	for i < len(t) && t[i] == '.' && group(t, i+1) {
+		i += 4
+		n++
+	}
+	if n < 2 || i+1 < len(t) && t[i] == '.' && isDigit(t[i+1]) {
+		return 0
+	}
+	return i
+}
+
+// freeColon is a colon with blanks on both sides between two figures, with a
+// "=" before it and another behind.
+var freeColon = regexp.MustCompile(`=[^=]*[0-9)] : [0-9(][^=]*=`)
+
+// dividesByColon reports whether a script writes divisions with a colon.
+func dividesByColon(lines []plain) bool {
+	for i := range lines {
+		if strings.Contains(lines[i].text, " : ") && freeColon.MatchString(lines[i].text) {
+			return true
+		}
+	}
+	return false
 }

@@ -43,6 +43,7 @@ func ReadScript(data []byte, lex Lexicon) (*Script, error) {
 	cutPageMarks(r.texts)
 	r.cutOrdinals()
 	r.comma = decimalComma(r.texts)
+	r.colon = r.comma && dividesByColon(r.texts)
 	r.header()
 	r.findTables()
 	for i := r.first; i < len(texts); {
@@ -103,8 +104,9 @@ type scriptReader struct {
 	script  *Script
 	texts   []plain
 	lines   *lineReader
-	comma   bool
-	first   int // the first line behind the header
+	comma   bool // decimals are written with a comma
+	colon   bool // and divisions with a colon
+	first   int  // the first line behind the header
 	part    string
 	heading string
 	last    int // index of the step a continuation belongs to, -1 for none
@@ -364,7 +366,7 @@ func (r *scriptReader) closesBelow(j int) bool {
 // settle runs the words pass over the raw tokens. What it returns is good until
 // it is called again.
 func (r *scriptReader) settle(raw []token) []token {
-	w := wordPass{namer: r.lines.namer, in: raw, out: r.toks[:0]}
+	w := wordPass{namer: r.lines.namer, in: raw, out: r.toks[:0], colon: r.colon}
 	out := w.run()
 	r.toks = out
 	return out

@@ -105,7 +105,7 @@ func english(word string) string {
 }
 
 // neverProduct are words that can stand alone behind "=" and mean themselves.
-var neverProduct = set("the and all are was has had see nil low max min ok yes no bad same half void this that high next then good")
+var neverProduct = set("abt the and all are was has had see nil low max min ok yes no bad same half void this that high next then good")
 
 // plausible refuses a product that repeats a symbol side by side ("all") or
 // has more symbols than any formula writes in one go.

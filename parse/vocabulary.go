@@ -80,7 +80,7 @@ func breaksPhrase(word string) bool {
 
 // plainEnglish are short words that could be cut into single-letter symbols,
 // and never are.
-var plainEnglish = set(`a i add ah all am an are as at ax bad bag ball be bead bed beg bell belt bid big bit bled blade blah bale bald able
+var plainEnglish = set(`a i abt add ah all am an are as at ax bad bag ball be bead bed beg bell belt bid big bit bled blade blah bale bald able
  by dad dead deal dealt debt deed do each ebb eg egg ell end fad fed fell few flag flat for gal gas get glad go had half hall ham has hat
  have he head heal heel held hell help her hid high him his hub hug i'd i'll i'm if ill in is it its label lag lake lamb late law lay lead leak led leg
  less let level lid lie life lift list live load low mad made main make man may me men met mid mm my nb no nor not of off ok on one or our out pay

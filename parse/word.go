@@ -20,6 +20,7 @@ func (w *wordPass) word() {
 		if f := funcs[lower(t.text)]; f == "" || n > 1 {
 			w.put(tName, text, n)
 			if !w.strict {
+				w.bracketedIndex()
 				w.unitBehindName()
 			}
 			return
@@ -84,6 +85,19 @@ func (w *wordPass) leavesHyphen(text string, n int) bool {
 		return false
 	}
 	return w.cut(next.text) == nil
+}
+
+// bracketedIndex adds to the symbol just read a letter in brackets glued to
+// it, where the lexicon knows both as one: GM(L) is GML and no product.
+func (w *wordPass) bracketedIndex() {
+	name := &w.out[len(w.out)-1]
+	o, l, c := w.peek(0), w.peek(1), w.peek(2)
+	if !o.is(tOpen, "(") || !o.glued || l.kind != tWord || len(l.text) != 1 || c.kind != tClose || len(name.text) < 2 || len(name.text) > maxSymbol || !w.known(name.text+l.text) {
+		return
+	}
+	name.text += "(" + l.text + ")"
+	name.to = c.to
+	w.i += 3
 }
 
 // unitBehindName takes the unit of a whole side: v = LBd m3.

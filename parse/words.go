@@ -46,7 +46,8 @@ type wordPass struct {
 	in     []token
 	out    []token
 	i      int
-	calls  int // open brackets of functions with several arguments
+	calls  int  // open brackets of functions with several arguments
+	colon  bool // the script writes a colon for division
 }
 
 func (w *wordPass) run() []token {
@@ -237,6 +238,9 @@ func (w *wordPass) rank() bool {
 // behind a "=", with another "=" to come.
 func (w *wordPass) ratio() bool {
 	n := len(w.out)
+	if w.colon && w.between() {
+		return true
+	}
 	if w.strict || n < 2 || !isFigure(w.out[n-1].kind) && w.out[n-1].kind != tClose && w.out[n-1].kind != tUnit || w.peek(1).kind != tNumber && w.peek(1).kind != tComma {
 		return false
 	}
@@ -245,6 +249,24 @@ func (w *wordPass) ratio() bool {
 		before = before || isRel(w.out[i].kind)
 	}
 	return before && (w.peek(2).kind == tRel || w.peek(2).kind == tWord && w.peek(3).kind == tRel)
+}
+
+// between reports whether the sign at hand stands free between two operands
+// behind a "=": v : A in the script of one who divides with a colon.
+func (w *wordPass) between() bool {
+	t, next := w.peek(0), w.peek(1)
+	if t.glued || next.glued || !isOperand(w.prev()) || !startsOperand(next) {
+		return false
+	}
+	if next.kind == tWord && !w.known(next.text) && w.cut(next.text) == nil {
+		return false
+	}
+	for i := range w.out {
+		if isRel(w.out[i].kind) {
+			return true
+		}
+	}
+	return false
 }
 
 // figureAlone reports whether one figure stands at hand and ends the
