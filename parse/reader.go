@@ -191,6 +191,10 @@ func (r *scriptReader) line(i int) int {
 	if r.severalParts(i, &m) {
 		return i + 1
 	}
+	if m.rest.struck == struckFirst {
+		l.Words, l.Withdrawn = strings.TrimSpace(m.rest.text), true
+		return i + 1
+	}
 	m.unbracket()
 	r.raw = scan(&m.rest, r.comma, r.raw[:0])
 	if r.takesBackFigures(&m) {

@@ -26,6 +26,7 @@ type struckPart uint8
 const (
 	struckNone struckPart = iota
 	struckSome            // the struck pieces were taken out of the text
+	struckFirst           // so they were, a statement at the head of the line among them: words are left
 	struckAll             // nothing else stood on the line: the text is kept
 )
 
@@ -201,6 +202,7 @@ func dropStruck(b []byte, cols []int32, struck []bool) ([]byte, []int32, struckP
 		return b, cols, struckAll
 	}
 	n := 0
+	statement := strikesStatement(b, struck)
 	for i := range b {
 		if struck[i] {
 			// a single blank keeps the neighbours apart
@@ -216,5 +218,29 @@ func dropStruck(b []byte, cols []int32, struck []bool) ([]byte, []int32, struckP
 		b[n], cols[n] = b[i], cols[i]
 		n++
 	}
+	if statement && remark(string(b[:n])) {
+		return b[:n], cols[:n], struckFirst
+	}
 	return b[:n], cols[:n], struckSome
+}
+
+// strikesStatement reports whether the first thing on a line, bullets apart,
+// is struck through and holds a "=".
+func strikesStatement(b []byte, struck []bool) bool {
+	i := 0
+	for i < len(b) && strings.IndexByte(" \t-*>", b[i]) >= 0 && !struck[i] {
+		i++
+	}
+	for ; i < len(b) && struck[i]; i++ {
+		if b[i] == '=' {
+			return true
+		}
+	}
+	return false
+}
+
+// remark reports whether what is left of a line is words about what was struck.
+func remark(t string) bool {
+	t = strings.TrimLeft(t, " \t-*>([")
+	return t != "" && isLetter(rune(t[0])) && strings.Contains(t, " ") && !strings.ContainsAny(t, "=≈")
 }

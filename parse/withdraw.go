@@ -77,10 +77,13 @@ func (r *scriptReader) withdrawAbove(i int) {
 	}
 	if l.Kind == Aside {
 		if named := r.figuresOf(i); len(named) > 0 {
+			any := false
 			for j := i - 1; j >= max(0, i-reach) && r.script.Lines[j].Part == l.Part; j-- {
-				r.withdrawFigures(j, named)
+				any = r.withdrawFigures(j, named) || any
 			}
-			return
+			if any {
+				return
+			}
 		}
 	}
 	all := allAbove.MatchString(text)
@@ -120,10 +123,24 @@ func (r *scriptReader) withdrawStep(k, i int) {
 	}
 }
 
-// figuresOf gives the figures with a decimal sign on line i.
+// figuresOf gives the figures with a decimal sign in the sentence of line i
+// that takes something back.
 func (r *scriptReader) figuresOf(i int) []float64 {
+	p := r.texts[i]
+	if t := lower(p.text); len(t) == len(p.text) {
+		if at := aboveWords.FindStringIndex(t); at != nil {
+			from, to := at[0], at[1]
+			for from > 0 && !sentenceEnd(t, from-1) {
+				from--
+			}
+			for to < len(t) && !sentenceEnd(t, to) {
+				to++
+			}
+			p = p.sub(from, to)
+		}
+	}
 	var out []float64
-	for _, t := range scan(&r.texts[i], r.comma, nil) {
+	for _, t := range scan(&p, r.comma, nil) {
 		if isFigure(t.kind) && figureHasPoint(t.text) {
 			if v, _, ok := numberValue(t.text, t.kind == tComma); ok {
 				out = append(out, v)
@@ -133,15 +150,24 @@ func (r *scriptReader) figuresOf(i int) []float64 {
 	return out
 }
 
-// withdrawFigures takes back the steps on line j that end in one of the figures.
-func (r *scriptReader) withdrawFigures(j int, figures []float64) {
+// sentenceEnd reports whether a sentence ends with the byte at i.
+func sentenceEnd(t string, i int) bool {
+	return strings.IndexByte(".;!?", t[i]) >= 0 && (i+1 == len(t) || t[i+1] == ' ')
+}
+
+// withdrawFigures takes back the steps on line j that end in one of the
+// figures, and reports whether there was one.
+func (r *scriptReader) withdrawFigures(j int, figures []float64) bool {
+	any := false
 	for _, k := range r.script.Lines[j].Steps {
 		if n, v, ok := r.script.Steps[k].Result(); ok && n.At.Line == j+1 {
 			for _, f := range figures {
 				if math.Abs(v-f) <= 1e-9*math.Abs(f) {
 					r.withdrawStep(k, j+1)
+					any = true
 				}
 			}
 		}
 	}
+	return any
 }
