@@ -53,7 +53,7 @@ func (m *run) place(st *state, p *prepared) ([]placement, float64) {
 			put(pl)
 		}
 	}
-	loose := m.topic.Loose(p.label)
+	loose := p.step.Table == 0 && m.topic.Loose(p.label)
 	unplaced := 2.2
 	switch {
 	case loose:
@@ -222,8 +222,10 @@ func (m *run) against(label string, top float64) float64 {
 	if oneLetter(label) || m.topic.Loose(label) {
 		return 1.0
 	}
-	c := 0.8 + 3.4*(top-0.6)/0.4
-	return math.Max(0.8, math.Min(4.2, c))
+	if top >= 0.85 {
+		return 4.2
+	}
+	return math.Max(0.8, 0.8+3.4*(top-0.6)/0.4)
 }
 
 // oneLetter reports whether a label is a single letter, with or without a

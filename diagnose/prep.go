@@ -195,9 +195,15 @@ func prepareSide(s *parse.Side) side {
 		return sd
 	}
 	add := func(e parse.Expr, k formKind) {
-		if f, ok := compileForm(e, k); ok {
-			sd.alts = append(sd.alts, f)
+		f, ok := compileForm(e, k)
+		if !ok {
+			return
 		}
+		if f.oneUnit() {
+			sd.alts = append(sd.alts, f)
+			f, _ = compileForm(e, k) // and as it stands: 111 cm / 100 is turned already
+		}
+		sd.alts = append(sd.alts, f)
 	}
 	add(s.Expr, asWritten)
 	if e, ok := parse.Calculator(s.Expr); ok {
@@ -253,13 +259,13 @@ func compileForm(e parse.Expr, k formKind) (form, bool) {
 		return f, false
 	}
 	f.code = code
-	f.oneUnit()
 	return f, true
 }
 
 // oneUnit turns figures given in a smaller unit than others of their kind in
-// the same expression into the base unit.
-func (f *form) oneUnit() {
+// the same expression into the base unit, and reports whether there were any.
+func (f *form) oneUnit() bool {
+	turned := false
 	for i := range f.leaves {
 		a := &f.leaves[i]
 		if a.num == nil || a.num.Unit == nil || a.num.Unit.Factor == 1 {
@@ -269,10 +275,12 @@ func (f *form) oneUnit() {
 			if b.num != nil && b.num.Unit != nil && b.num.Unit.Dim == a.num.Unit.Dim && b.num.Unit.Factor == 1 {
 				a.in = a.num.Unit.Factor
 				a.ulp *= a.in
+				turned = true
 				break
 			}
 		}
 	}
+	return turned
 }
 
 // figure is the number as it counts in its expression.

@@ -13,7 +13,7 @@ const (
 	beamWidth        = 12
 	beamSpread       = 5.0
 	worstPlaced      = 6
-	costUnreached    = 2.5
+	costUnreached    = 3.5
 	costOffWay       = 0.4  // a quantity that the reference way does not go by
 	costContradicted = 0.6  // a fault made everywhere or nowhere, where a figure is right
 	costLater        = 0.01 // for each step before a fault: of two places for it, the first
@@ -187,7 +187,11 @@ func (m *run) advance(out []successor, st *state, p *prepared) []successor {
 	// first what is right as it stands; what would have to be explained is only
 	// looked at where that is not much dearer
 	var miss []placement
+	worked := m.lastWorking(p) >= 0 && !p.restates()
 	for _, pl := range places {
+		if worked && m.model.Given.Has(pl.slot) {
+			continue // what the question gives nobody works out
+		}
 		if os, ok := m.assessFit(st, p, pl.slot); ok {
 			keep(pl, os)
 		} else {
@@ -212,11 +216,7 @@ func (m *run) advance(out []successor, st *state, p *prepared) []successor {
 			}
 		}
 	}
-	worked := m.lastWorking(p) >= 0
 	for _, pl := range miss {
-		if worked && m.model.Given.Has(pl.slot) && !p.restates() {
-			continue // what the question gives nobody works out
-		}
 		if pl.cost+costNamed <= best+costNamed-0.3 {
 			m.shallow = !math.IsInf(best, 1)
 			keep(pl, m.assessMiss(st, p, pl.slot))

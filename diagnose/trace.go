@@ -160,7 +160,7 @@ func (m *run) toWords(steps []prepared, best *state) {
 			continue
 		}
 		c := o.charges[0]
-		if !m.topicFault(c.fault) || c.shown != ShownWritten || c.side < 0 || c.side >= len(steps[i].sides) {
+		if !m.formulaFault(c.fault) || c.unwritten != 0 || c.shown != ShownWritten || c.side < 0 || c.side >= len(steps[i].sides) {
 			continue
 		}
 		p := &steps[i]
@@ -189,6 +189,11 @@ func (m *run) toWords(steps []prepared, best *state) {
 	best.out = out
 }
 
+// formulaFault reports whether the fault is one of a formula, which words can say.
+func (m *run) formulaFault(id string) bool {
+	return m.topicFault(id) || id == FaultOperation || id == FaultFactor || id == FaultOperand
+}
+
 // saidIn looks for the fault in the sides of words and symbols before the
 // given one.
 func (m *run) saidIn(st *state, p *prepared, slot int, c charge, before int) (int, charge, bool) {
@@ -197,9 +202,16 @@ func (m *run) saidIn(st *state, p *prepared, slot int, c charge, before int) (in
 		if !sd.names || sd.figures || len(sd.alts) == 0 {
 			continue
 		}
+		plain := math.Inf(1) // what it costs to read the words as right
 		for _, e := range m.explainSide(st, p, slot, k, []float64{1}) {
 			if e.cost > costNamed+2.5 {
 				break
+			}
+			if e.right && e.read != nil {
+				plain = math.Min(plain, e.read.cost)
+			}
+			if e.read != nil && e.read.cost >= plain {
+				continue // the words may as well say the right thing
 			}
 			if len(e.charges) == 1 && e.charges[0].fault == c.fault && e.charges[0].unwritten == c.unwritten {
 				d := e.charges[0]

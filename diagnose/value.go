@@ -80,6 +80,9 @@ func (m *run) explainValue(st *state, p *prepared, slot int, t target, figs []so
 			}
 		}
 	}
+	if c, ok := m.addedUp(st, p, figs); ok {
+		fits = append(fits, m.generic(FaultArithmetic, c, side, p, slot))
+	}
 	if len(fits) == 0 && t.digits >= 4 && m.left > 0 {
 		n := 0
 		for i := range hs {
@@ -140,6 +143,31 @@ func (m *run) explainValue(st *state, p *prepared, slot int, t target, figs []so
 		e.cost++
 	}
 	return append(fits, e)
+}
+
+// costAddedUp is the cost of a cell reckoned wrongly from other cells: no less
+// than to believe that it is something else.
+const costAddedUp = costUnexplained - 0.5
+
+// addedUp says what it costs to take a wrong cell of a table for one that was
+// reckoned wrongly, where all that it is worked from stands above it.
+func (m *run) addedUp(st *state, p *prepared, figs []solver.Figure) (float64, bool) {
+	for i := range figs {
+		w := figs[i].Way
+		if w == nil {
+			continue
+		}
+		all := len(w.Code.Deps()) > 1
+		for _, d := range w.Code.Deps() {
+			if !st.env.Has().Has(d) && !m.model.Given.Has(d) {
+				all = false
+			}
+		}
+		if all && p.step.Table > 0 {
+			return costAddedUp, true
+		}
+	}
+	return 0, false
 }
 
 func (m *run) generic(id string, cost float64, side int, p *prepared, slot int) explanation {
