@@ -45,6 +45,7 @@ type Marker struct {
 	hypoCache  *memo
 	pairCache  *memo
 	matchCache *memo
+	idle       *sync.Pool // the rooms of runs that are done
 }
 
 type rightAt struct {
@@ -61,7 +62,7 @@ type siteAt struct {
 type run struct {
 	*Marker
 	left int
-	rooms
+	*rooms
 	meanings int         // how many meanings of each operand are tried, 0: all
 	beams    [][]*state  // the ways of reading kept before each step
 	taken    map[int]int // steps whose figure has to be taken for a quantity, -1: tried in vain
@@ -83,7 +84,7 @@ func New(q *solver.Question) (*Marker, error) {
 	m := &Marker{
 		question: q, model: model, topic: q.Topic,
 		siteVecs: map[*solver.Site]vec{}, ideas: map[string][]int{}, faultIndex: map[string]int{},
-		hypoCache: &memo{}, pairCache: &memo{}, matchCache: &memo{}, spoiltOnce: &sync.Once{}, rowMates: map[int][][]int{},
+		hypoCache: &memo{}, pairCache: &memo{}, matchCache: &memo{}, spoiltOnce: &sync.Once{}, idle: &sync.Pool{}, rowMates: map[int][][]int{},
 	}
 	m.reads = make([]solver.Set, len(model.Quantities))
 	for s := range m.reads {
@@ -253,7 +254,7 @@ func (m *Marker) world(k int) int {
 // step left out, would give the fingerprint.
 func (m *Marker) spoiltSlots(v func() vec, x float64, f func(slot int)) {
 	m.spoiltOnce.Do(func() {
-		r := &run{Marker: m, left: searchBudget}
+		r := m.newRun()
 		type row struct {
 			at rightAt
 			v  vec
@@ -386,7 +387,8 @@ func (m *Marker) Mark(name string, data []byte) (*Report, error) {
 	if err != nil {
 		return nil, err
 	}
-	r := &run{Marker: m, left: searchBudget}
+	r := m.newRun()
+	defer m.done(r)
 	steps := prepare(s)
 	best := r.readAll(steps)
 	return r.report(name, s, steps, best), nil

@@ -469,22 +469,22 @@ func (m *run) byFigure(st *state, p *prepared) map[int]float64 {
 			if i > 0 && w.unit == nil {
 				break
 			}
-			for _, f := range d.Figures(slot) {
-				hit := f.Holds(t.value, t.half)
-				if !hit && q.Signed {
-					hit = f.Holds(-t.value, t.half)
+			stated, has := st.env.Stated(slot)
+			hits := func(iv solver.Interval) bool { return iv.Holds(t.value, t.half) || q.Signed && iv.Holds(-t.value, t.half) }
+			var figs []solver.Figure
+			if !has {
+				figs = d.Derived(slot)
+			}
+			if has && hits(stated) || slices.ContainsFunc(figs, func(f solver.Figure) bool { return hits(f.Interval) }) {
+				c := 1.3
+				if w.digits >= 4 {
+					c = 1.0
 				}
-				if hit {
-					c := 1.3
-					if w.digits >= 4 {
-						c = 1.0
-					}
-					if st.env.Has().Has(slot) || m.model.Given.Has(slot) {
-						c -= 0.3
-					}
-					if old, ok := out[slot]; !ok || c < old {
-						out[slot] = c
-					}
+				if has || m.model.Given.Has(slot) {
+					c -= 0.3
+				}
+				if old, ok := out[slot]; !ok || c < old {
+					out[slot] = c
 				}
 			}
 		}

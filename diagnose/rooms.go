@@ -5,8 +5,11 @@ import (
 	"batten/solver"
 )
 
-// rooms is room that the reading of one script uses again and again.
+// rooms is room that the reading of one script uses again and again, and the
+// next script after it.
 type rooms struct {
+	envs    solver.Room // what the states have stated, and what follows
+	states  solver.Slab[state]
 	figures []solver.Interval        // for the figures of one formula
 	half    [solver.MaxSlots]float64 // for roundings
 	hypos   map[hypoKey][]hypothesis // of the marker's, those this script has asked for
@@ -20,3 +23,33 @@ type slipKey struct {
 	num *parse.Num
 	x   float64
 }
+
+// newRun starts the reading of a script.
+func (m *Marker) newRun() *run {
+	r, ok := m.idle.Get().(*rooms)
+	if !ok {
+		r = &rooms{}
+	}
+	return &run{Marker: m, left: searchBudget, rooms: r}
+}
+
+// done gives a run's room to the next. Nothing of what was found may lie in it.
+func (m *Marker) done(r *run) {
+	x := r.rooms
+	x.envs.Reset()
+	x.states.Reset()
+	clear(x.slipped)
+	x.served = append(x.served, x.tables...)
+	x.tables = x.tables[:0]
+	if len(x.served) > mostTables {
+		clear(x.served[mostTables:])
+		x.served = x.served[:mostTables]
+	}
+	if len(x.hypos) > mostTables*100 {
+		x.hypos = nil
+	}
+	m.idle.Put(x)
+}
+
+// mostTables is how many tables are kept for the next script.
+const mostTables = 40

@@ -24,7 +24,9 @@ const (
 // it have been read already.
 func (m *run) search(steps []prepared, from int) *state {
 	if from == 0 {
-		m.beams = append(m.beams[:0], []*state{{env: m.model.NewEnv()}})
+		first := m.states.One()
+		*first = state{env: m.model.NewEnvIn(&m.envs)}
+		m.beams = append(m.beams[:0], []*state{first})
 	}
 	m.beams = m.beams[:from+1]
 	beam := m.beams[from]
@@ -250,7 +252,8 @@ func (m *run) shownRight(st *state, fault string) bool {
 // then is the state after a step was taken in the way given.
 func (m *run) then(p *prepared, s *successor) *state {
 	st, o, pl := s.st, &s.o, &s.pl
-	n := *st
+	n := m.states.One()
+	*n = *st
 	n.table = nil
 	n.cost = s.cost
 	n.last, n.before = *o, st
@@ -267,7 +270,7 @@ func (m *run) then(p *prepared, s *successor) *state {
 		if o.loc == nil && len(o.charges) == 0 {
 			n.table = st.table
 		}
-		return &n
+		return n
 	}
 	if l := p.step.Label; l != "" && st.aliases.find(l) != o.slot {
 		n.aliases = &alias{l, o.slot, st.aliases}
@@ -308,5 +311,5 @@ func (m *run) then(p *prepared, s *successor) *state {
 	} else {
 		n.table = st.table
 	}
-	return &n
+	return n
 }

@@ -14,17 +14,28 @@ type Figure struct {
 // once and kept with it, so an Env is not safe for concurrent use.
 type Env struct {
 	m      *Model
+	room   *Room
 	stated []Interval
 	has    Set
 	right  *Deriver // what follows where no formula is spoilt; nil until asked for
 }
 
 // NewEnv returns an environment in which only the question's givens are known.
-func (m *Model) NewEnv() *Env { return &Env{m: m, stated: make([]Interval, len(m.Quantities))} }
+func (m *Model) NewEnv() *Env { return m.NewEnvIn(&Room{}) }
+
+// NewEnvIn is NewEnv in the room given; copies of the environment lie there
+// too. It must not be used after the room is reset.
+func (m *Model) NewEnvIn(r *Room) *Env {
+	e := r.envs.One()
+	*e = Env{m: m, room: r, stated: r.stated.Take(len(m.Quantities))}
+	clear(e.stated)
+	return e
+}
 
 // Clone returns a copy that can go its own way.
 func (e *Env) Clone() *Env {
-	c := &Env{m: e.m, stated: make([]Interval, len(e.stated)), has: e.has}
+	c := e.m.NewEnvIn(e.room)
+	c.has = e.has
 	copy(c.stated, e.stated)
 	if e.right != nil {
 		c.right = e.right.clone(c)
@@ -77,6 +88,7 @@ type Deriver struct {
 	done  Set
 	busy  Set
 	in    []Interval         // room for the figures of one formula
+	own   bool               // its figures lie in room, not in that of the environment
 	room  []Figure           // room for figures to be kept in
 	round *[MaxSlots]float64 // set for figures rounded on the way
 }
@@ -87,7 +99,9 @@ type Deriver struct {
 func (e *Env) Derive(wrong ...*Site) *Deriver {
 	if len(wrong) == 0 {
 		if e.right == nil {
-			e.right = newDeriver(e)
+			e.right = e.room.derivers.One()
+			n := len(e.m.Quantities)
+			*e.right = Deriver{m: e.m, env: e, memo: e.room.memos.Take(n), in: e.room.stated.Take(n)}
 		}
 		return e.right
 	}
@@ -122,7 +136,7 @@ func (e *Env) DeriveRounded(d *Deriver, half *[MaxSlots]float64) *Deriver {
 
 func newDeriver(e *Env) *Deriver {
 	n := len(e.m.Quantities)
-	return &Deriver{m: e.m, env: e, memo: make([][]Figure, n), in: make([]Interval, n)}
+	return &Deriver{m: e.m, env: e, memo: make([][]Figure, n), in: make([]Interval, n), own: true}
 }
 
 func (d *Deriver) under(wrong []*Site) {
@@ -135,25 +149,14 @@ func (d *Deriver) under(wrong []*Site) {
 
 // clone is a copy of a deriver under no faults for a copy of its environment.
 func (d *Deriver) clone(e *Env) *Deriver {
-	c := &Deriver{m: d.m, env: e, memo: make([][]Figure, len(d.memo)), in: d.in, done: d.done}
+	c := e.room.derivers.One()
+	*c = Deriver{m: d.m, env: e, memo: e.room.memos.Take(len(d.memo)), in: d.in, done: d.done}
 	copy(c.memo, d.memo)
 	return c
 }
 
-// Figures returns the figures the quantity may have: the stated one where it
-// was stated, else one for each way that gives another figure. The slice must
-// not be changed.
-func (d *Deriver) Figures(s int) []Figure {
-	if d.env.has.Has(s) {
-		f := Figure{Interval: d.env.stated[s]}
-		f.From.Add(s)
-		return d.keep(f)
-	}
-	return d.Derived(s)
-}
-
-// First is the first of the figures that the quantity may have, as Figures
-// lists them; it is void where there is none.
+// First is the stated figure of the quantity where it was stated, else the
+// first of those derived; it is void where there is none.
 func (d *Deriver) First(s int) Interval {
 	if d.env.has.Has(s) {
 		return d.env.stated[s]
@@ -169,6 +172,11 @@ func (d *Deriver) keep(fs ...Figure) []Figure {
 	if len(fs) == 0 {
 		return nil
 	}
+	if !d.own {
+		out := d.env.room.figures.Take(len(fs))
+		copy(out, fs)
+		return out
+	}
 	if len(d.room)+len(fs) > cap(d.room) {
 		d.room = make([]Figure, 0, 64+len(fs))
 	}
@@ -177,8 +185,9 @@ func (d *Deriver) keep(fs ...Figure) []Figure {
 	return d.room[n:len(d.room):len(d.room)]
 }
 
-// Derived is Figures as if the quantity had not been stated: what the
-// student's other figures should have given. The slice must not be changed.
+// Derived returns the figures that the quantity may have, one for each way that
+// gives another, whether or not it was stated: what the student's other figures
+// should have given. The slice must not be changed.
 func (d *Deriver) Derived(s int) []Figure {
 	if d.right != nil && !d.touch.Has(s) {
 		return d.right.Derived(s)
