@@ -60,11 +60,11 @@ func (s *sheet) soFar() string {
 	case len(before) == 0 && len(whole) == 0:
 		return ""
 	case len(before) == 0:
-		return fmt.Sprintf("Right: part %s, to its answer.", and(whole))
+		return "Right: " + parts(whole) + "."
 	}
 	last := before[len(before)-1]
 	if len(whole) > 0 {
-		so := fmt.Sprintf("Right so far: part %s, to its answer", and(whole))
+		so := "Right so far: " + parts(whole)
 		if s.partOf(last) == f.Part && f.Part != "" {
 			so += fmt.Sprintf("; part (%s) as far as line %d", f.Part, last)
 		}
@@ -120,7 +120,15 @@ func (s *sheet) allHolds() string {
 	if len(unplaced) > 0 {
 		not = append(not, s.list(unplaced)+" could not be placed")
 	}
-	return fmt.Sprintf("Nothing wrong was found, and the answers are right. %s: no word on that.", capital(and(not)))
+	return fmt.Sprintf("Nothing wrong was found, and the answers are right. %s, so nothing is said of that.", capital(and(not)))
+}
+
+// parts names parts that are right to the end.
+func parts(whole []string) string {
+	if len(whole) == 1 {
+		return "part " + whole[0] + ", to its answer"
+	}
+	return "parts " + and(whole) + ", to their answers"
 }
 
 // wholeParts lists the parts that reach their answer without a fault.
@@ -136,8 +144,18 @@ func (s *sheet) wholeParts() []string {
 			spoilt[row.Part] = true
 		}
 	}
+	verdict := map[int]diagnose.Verdict{}
+	for i := range s.r.Lines {
+		verdict[s.r.Lines[i].N] = s.r.Lines[i].Verdict
+	}
 	var whole []string
 	for _, p := range s.r.Parts {
+		// An answer may stand elsewhere than under the mark of its part.
+		for _, a := range p.Answers {
+			if v, ok := verdict[a.Line]; ok && v != diagnose.Holds {
+				spoilt[p.Part] = true
+			}
+		}
 		if p.Reached && !spoilt[p.Part] {
 			whole = append(whole, "("+p.Part+")")
 		}

@@ -12,6 +12,7 @@ import (
 const (
 	notReached   = "answer-not-reached"
 	notAttempted = "part-not-attempted"
+	miscopied    = "figure-miscopied" // what is written is a figure: that needs no saying
 )
 
 func missing(f *diagnose.Finding) bool { return f.Fault == notReached || f.Fault == notAttempted }
@@ -54,7 +55,7 @@ func (s *sheet) noteAt(f *diagnose.Finding, at string) {
 	n.say(s.hedge(f, first), nil)
 	n.say(f.Idea, nil)
 	if s.Reveal == RevealWorking && f.Working != "" {
-		n.say("To mend it: "+f.Working, s.Pen.right)
+		n.mend(f.Working, s.Pen.right)
 	}
 	if first || s.Marks {
 		n.say(s.carried(f), s.Pen.carry)
@@ -94,23 +95,65 @@ func (n *hung) say(text string, ink func(string) string) {
 	}
 }
 
+// mend prints the mended working: the hint, then its lines. One that is wider
+// than the sheet goes on below, from a sign of equality.
+func (n *hung) mend(working string, ink func(string) string) {
+	in := n.margin() + 2
+	lead := "To mend it: "
+	for _, piece := range strings.Split(working, "\n") {
+		if Width(lead+piece) <= Columns-in {
+			n.say(lead+piece, ink)
+			lead = ""
+			continue
+		}
+		sides := strings.Split(piece, " = ")
+		line := lead + sides[0]
+		lead = ""
+		for i, side := range sides[1:] {
+			next := "= " + side
+			if i > 0 && Width(line)+1+Width(next) > Columns-in {
+				n.say(line, ink)
+				n.further(next, ink)
+				line = ""
+				continue
+			}
+			if line == "" {
+				n.further(next, ink)
+				continue
+			}
+			line += " " + next
+		}
+		if line != "" {
+			n.say(line, ink)
+		}
+	}
+}
+
+// further prints the next side of a chain a little to the right.
+func (n *hung) further(text string, ink func(string) string) {
+	in := n.margin() + 4
+	for _, line := range Wrap(text, Columns-in) {
+		n.println(strings.Repeat(" ", in), ink(line))
+	}
+}
+
 // hedge says how surely the fault is told, where its words alone would claim
 // too much.
 func (s *sheet) hedge(f *diagnose.Finding, first bool) string {
 	switch f.Shown {
 	case diagnose.ShownFits:
-		if first {
+		if first && f.Fault != miscopied {
 			return "Only the figure is written; this is what gives it."
 		}
 	case diagnose.ShownPossible:
 		if len(f.Alternatives) == 0 {
-			return "This would give the figure, and so may something else."
+			return "Only the figure is written. This would give it, and so may something else."
 		}
 		var others []string
 		for _, id := range f.Alternatives {
 			others = append(others, titled(id, s.FaultTitle))
 		}
-		return "This would give the figure, but so would: " + strings.Join(others, "; ") + "."
+		return "The figure alone can't tell which it was: what is said here, or " + strings.Join(others, "; or ") + "."
 	}
 	return ""
 }
@@ -177,11 +220,18 @@ func onlyAside(aside map[int]bool, from, to int) bool {
 // remarks prints what costs nothing, after the lines.
 func (s *sheet) remarks() {
 	head := false
+	said := map[string]bool{}
 	for i := range s.r.Findings {
 		f := &s.r.Findings[i]
 		if f.Severity != diagnose.Remark {
 			continue
 		}
+		lines := s.remarked(f)
+		key := f.Fault + f.Idea
+		if said[key] {
+			continue
+		}
+		said[key] = true
 		if !head {
 			s.println(s.Pen.strong("Remarks"), s.Pen.faint(" (they cost nothing)"))
 			head = true
@@ -189,6 +239,11 @@ func (s *sheet) remarks() {
 		text := sentence(f.Title)
 		if s.Reveal > RevealLine && f.Idea != "" {
 			text += " " + f.Idea
+		}
+		if len(lines) > 1 {
+			text = capital(s.list(lines)) + ": " + strings.ToLower(text[:1]) + text[1:]
+			s.prose(2, text, nil)
+			continue
 		}
 		for j, line := range Wrap(text, Columns-11) {
 			label := strings.Repeat(" ", 11)
@@ -199,6 +254,18 @@ func (s *sheet) remarks() {
 		}
 	}
 	s.gap()
+}
+
+// remarked lists the lines of which a remark says the same.
+func (s *sheet) remarked(f *diagnose.Finding) []int {
+	var lines []int
+	for i := range s.r.Findings {
+		o := &s.r.Findings[i]
+		if o.Fault == f.Fault && o.Idea == f.Idea && (len(lines) == 0 || lines[len(lines)-1] != o.Line) {
+			lines = append(lines, o.Line)
+		}
+	}
+	return lines
 }
 
 // legend explains the margin words that a reader may not know, where they

@@ -188,11 +188,8 @@ func filled(m *solver.Model, label string) string {
 // as the name of its figure.
 func unfilled(t *rules.Topic, s string) string {
 	return rules.Fill(s, func(id string) (string, bool) {
-		switch id {
-		case "stated":
-			return "the figure written", true
-		case "expected":
-			return "the right figure", true
+		if w, ok := rules.InGeneral(id); ok {
+			return w, true
 		}
 		if q := t.Quantity(id); q != nil {
 			return "the " + q.Title, true
