@@ -36,6 +36,9 @@ func (r *lineReader) bare(ts []token) (ps []plan, left []token) {
 		with := append(append(append([]token(nil), ts[:i]...), eq), ts[i+1:]...)
 		return r.plan(with, false)
 	}
+	if with := r.headedBare(ts); with != nil {
+		return r.plan(with, false)
+	}
 	all := r.parts(ts)
 	figures := 0
 	for i := range all {

@@ -245,6 +245,10 @@ func (r *lineReader) plan(ts []token, first bool) (ps []plan, left []token) {
 		return nil, ts
 	}
 	start := 0
+	if !lead && r.headsItsWorking(raw) {
+		p.label, p.open = r.label(raw[0].ts[:1]), false
+		raw[0].ts = raw[0].ts[1:]
+	}
 	if r.isLabel(raw[0].ts) && (len(raw) > 1 || lead) {
 		p.label = r.label(raw[0].ts)
 		p.words = append(p.words, p.label.rest...)
@@ -475,6 +479,9 @@ func (r *lineReader) isLabel(ts []token) bool {
 			}
 		case tFunc:
 			// tan list: the function with a plain name
+			if i == 0 && t.text == "tan" && len(ts) == 4 && ts[1].kind == tOpen && wordy(&ts[2]) && ts[3].kind == tClose {
+				continue
+			}
 			if i+2 != len(ts) || ts[i+1].kind != tName && ts[i+1].kind != tWord {
 				return false
 			}

@@ -24,10 +24,10 @@ type plain struct {
 type struckPart uint8
 
 const (
-	struckNone struckPart = iota
-	struckSome            // the struck pieces were taken out of the text
-	struckFirst           // so they were, a statement at the head of the line among them: words are left
-	struckAll             // nothing else stood on the line: the text is kept
+	struckNone  struckPart = iota
+	struckSome             // the struck pieces were taken out of the text
+	struckFirst            // so they were, a statement at the head of the line among them: words are left
+	struckAll              // nothing else stood on the line: the text is kept
 )
 
 // col returns the column of byte offset i.

@@ -16,10 +16,10 @@ func set(words string) map[string]bool {
 var funcs = map[string]string{
 	"sqrt": "sqrt", "sqr": "sqrt", "root": "sqrt", "sin": "sin", "cos": "cos", "tan": "tan", "tangent": "tan",
 	"asin": "asin", "acos": "acos", "atan": "atan", "arcsin": "asin", "arccos": "acos", "arctan": "atan",
-	"abs": "abs", "min": "min", "max": "max", "invtan": "atan",
+	"abs": "abs", "min": "min", "max": "max", "invtan": "atan", "tg": "tan", "arctg": "atan", "arctang": "atan",
 }
 
-var inverse = map[string]string{"sin": "asin", "cos": "acos", "tan": "atan"}
+var inverse = map[string]string{"sin": "asin", "cos": "acos", "tan": "atan", "tg": "atan"}
 
 // signWords are the signs of arithmetic in words, longest first.
 var signWords = []struct {
