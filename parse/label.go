@@ -56,7 +56,7 @@ func (r *lineReader) label(ts []token) labelled {
 	for plainLo < plainHi && noise[lower(all[plainLo].text)] && !symbolI(all, plainLo, plainHi) && !(all[plainLo].kind == tName && plainHi-plainLo == 1) {
 		plainLo++
 	}
-	for plainHi > plainLo && (noise[lower(all[plainHi-1].text)] || plainHi-plainLo > 1 && moves[lower(all[plainHi-1].text)]) && !(all[plainHi-1].kind == tName && plainHi-plainLo == 1) {
+	for plainHi > plainLo && !r.symbolA(all[plainLo:plainHi]) && (noise[lower(all[plainHi-1].text)] || plainHi-plainLo > 1 && moves[lower(all[plainHi-1].text)]) && !(all[plainHi-1].kind == tName && plainHi-plainLo == 1) {
 		plainHi--
 	}
 	if plainLo == plainHi {
@@ -89,6 +89,12 @@ func (r *lineReader) label(ts []token) labelled {
 		return r.labelFrom(all, lo, hi, text)
 	}
 	return r.labelFrom(all, plainLo, plainHi, phraseOf(all[plainLo:plainHi]))
+}
+
+// symbolA reports whether a name ends in the letter a for a quantity: "lost a".
+func (r *lineReader) symbolA(ts []token) bool {
+	n := len(ts)
+	return n > 1 && ts[n-1].text == "a" && r.knownWhole(ts, phraseOf(ts))
 }
 
 // behindClause returns where the name of what is stated begins behind a comma,
@@ -320,7 +326,9 @@ func withoutArticles(ts []token) []token {
 	out := make([]token, 0, len(ts))
 	for i := range ts {
 		if articles[lower(ts[i].text)] && ts[i].kind == tWord || ts[i].kind == tName && (ts[i].text == "a" || ts[i].text == "the") {
-			continue
+			if !(ts[i].text == "a" && i > 0 && i == len(ts)-1) { // at the end it is a symbol: "lost a"
+				continue
+			}
 		}
 		out = append(out, ts[i])
 	}
@@ -342,7 +350,7 @@ func (r *lineReader) knownPart(ts []token) (from, to int, text string) {
 				continue
 			}
 			p := phraseOf(ts[i : i+n])
-			if p == "" || !r.knownWhole(ts[i:i+n], p) || n > 1 && (noise[lower(ts[i].text)] || noise[lower(ts[i+n-1].text)]) {
+			if p == "" || !r.knownWhole(ts[i:i+n], p) || n > 1 && (noise[lower(ts[i].text)] || noise[lower(ts[i+n-1].text)] && !(ts[i+n-1].text == "a" && i+n == len(ts))) {
 				continue
 			}
 			if n == 1 && len(p) == 1 && (p == "a" || p == "A" || p == "I" && !symbolI(ts, i, len(ts))) {

@@ -66,6 +66,10 @@ func (x *lexicon) read(words []string, index string, slips int, keep func(int, M
 // letters puts the words for letters that stand beside other words.
 func (x *lexicon) letters(raw, words []string) (out []string, any bool) {
 	for i, r := range raw {
+		if r == "a" && (i < len(raw)-1 || i == 0 || x.ignore[words[i-1]]) {
+			out = append(out, words[i]) // an article, or the mark of a part
+			continue
+		}
 		if w, ok := x.topic.Words.Letters[r]; ok {
 			out = append(out, strings.Fields(w)...)
 			any = true
