@@ -185,11 +185,12 @@ func filled(m *solver.Model, label string) string {
 }
 
 // unfilled words a template without figures to fill it from: each slot stands
-// as the name of its figure.
+// as the name of its figure. A sentence about the words of one line is not said
+// where there is no line.
 func unfilled(t *rules.Topic, s string) string {
 	return rules.Fill(s, func(id string) (string, bool) {
 		if w, ok := rules.InGeneral(id); ok {
-			return w, true
+			return w, id == "stated" || id == "expected" || id == "quantity"
 		}
 		if q := t.Quantity(id); q != nil {
 			return "the " + q.Title, true
