@@ -63,10 +63,11 @@ type run struct {
 	*Marker
 	left int
 	*rooms
-	meanings int         // how many meanings of each operand are tried, 0: all
-	beams    [][]*state  // the ways of reading kept before each step
-	taken    map[int]int // steps whose figure has to be taken for a quantity, -1: tried in vain
-	shallow  bool        // another reading of the step already holds: look for the plain explanations only
+	meanings int            // how many meanings of each operand are tried, 0: all
+	beams    [][]*state     // the ways of reading kept before each step
+	ofTopic  map[int]uint64 // table of the script → the topic's tables that have most of its columns
+	taken    map[int]int    // steps whose figure has to be taken for a quantity, -1: tried in vain
+	shallow  bool           // another reading of the step already holds: look for the plain explanations only
 }
 
 // searchBudget bounds the work on one script, in readings or the like.

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"batten/parse"
+	"batten/rules"
 	"batten/solver"
 )
 
@@ -82,7 +83,7 @@ func (m *run) place(st *state, p *prepared) ([]placement, float64) {
 	if p.step.Table > 0 {
 		// a row whose other cell is known tells what this one is
 		var mates solver.Set
-		tables := ^uint64(0)
+		tables := m.ofTopic[p.step.Table]
 		for r := st.rows; r != nil; r = r.next {
 			if r.table == p.step.Table && tables&r.tables != 0 {
 				tables &= r.tables
@@ -104,7 +105,7 @@ func (m *run) place(st *state, p *prepared) ([]placement, float64) {
 			}
 		}
 		for s, pl := range cost {
-			if m.tablesOf[s] != 0 && m.tablesOf[s]&tables == 0 {
+			if m.tablesOf[s] != 0 && m.tablesOf[s]&tables == 0 && m.columnOf(s, p.step.Column) {
 				pl.cost += costOffTable
 				cost[s] = pl
 			}
@@ -119,6 +120,37 @@ func (m *run) place(st *state, p *prepared) ([]placement, float64) {
 		}
 	}
 	return m.ordered(st, p, cost), unplaced
+}
+
+// fitTables finds which of the topic's tables each table of the script may be:
+// those that have most of its columns.
+func (m *run) fitTables(steps []prepared) {
+	columns := map[int][]string{}
+	for i := range steps {
+		st := steps[i].step
+		if st.Table > 0 && st.Column != "" && !slices.Contains(columns[st.Table], st.Column) {
+			columns[st.Table] = append(columns[st.Table], st.Column)
+		}
+	}
+	m.ofTopic = map[int]uint64{}
+	for i := range steps {
+		m.ofTopic[steps[i].step.Table] = ^uint64(0)
+	}
+	for table, words := range columns {
+		fit := uint64(0)
+		for i, t := range m.topic.Tables {
+			n := 0
+			for _, w := range words {
+				if slices.ContainsFunc(t.Columns, func(c *rules.Axis) bool { return m.topic.Heads(t, c.ID, w) >= 0.6 }) {
+					n++
+				}
+			}
+			if 2*n >= len(words) {
+				fit |= 1 << (i % 64)
+			}
+		}
+		m.ofTopic[table] = fit
+	}
 }
 
 // costOffRow is what speaks against a cell that has no place in the row of a
@@ -470,7 +502,9 @@ func (m *run) byFigure(st *state, p *prepared) map[int]float64 {
 				break
 			}
 			stated, has := st.env.Stated(slot)
-			hits := func(iv solver.Interval) bool { return iv.Holds(t.value, t.half) || q.Signed && iv.Holds(-t.value, t.half) }
+			hits := func(iv solver.Interval) bool {
+				return iv.Holds(t.value, t.half) || q.Signed && iv.Holds(-t.value, t.half)
+			}
 			var figs []solver.Figure
 			if !has {
 				figs = d.Derived(slot)

@@ -14,6 +14,7 @@ const mostTraced = 3
 // readAll finds the reading of the script, and takes each fault back to the
 // line where it was first written.
 func (m *run) readAll(steps []prepared) *state {
+	m.fitTables(steps)
 	best := m.search(steps, 0)
 	for n := 0; n < mostTraced; n++ {
 		i, slot, ok := m.source(steps, best)
