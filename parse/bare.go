@@ -134,6 +134,9 @@ func (r *lineReader) single(all []sideParts, ts []token) ([]plan, []token) {
 	if len(before) > 0 {
 		p.label = r.label(before)
 		known := r.known(p.label.text)
+		if l := r.endsInName(before); !known && l.text != "" {
+			p.label, known = l, true
+		}
 		if !known && len(after) > 0 {
 			if l := r.label(after); r.known(l.text) {
 				p.label = l

@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"regexp"
 	"strings"
 	"unicode/utf8"
 )
@@ -104,6 +105,9 @@ func newCell(t string, from, to int) cell {
 	return cell{from: from, to: to, kind: kindOf(t[from:to])}
 }
 
+// partOf is a share of something, in words: 30% of tank.
+var partOf = regexp.MustCompile(`^\d+(\.\d+)? ?% [A-Za-z']{2,} [A-Za-z' ]*[A-Za-z]$`)
+
 // kindOf tells from the characters alone what a cell holds.
 func kindOf(t string) cellKind {
 	t = strings.Trim(t, "*_ ")
@@ -118,6 +122,9 @@ func kindOf(t string) cellKind {
 				return kindOf("n" + t[d:]) // 2nd moment: an ordinal is no figure
 			}
 		}
+	}
+	if partOf.MatchString(t) {
+		return wordsCell // 10% under flat: a row's name
 	}
 	equal := strings.IndexAny(t, "=≈")
 	if equal > 0 {

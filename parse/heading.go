@@ -16,6 +16,17 @@ func (r *scriptReader) headingOf(i int, m *lineMarks) (string, bool) {
 	if words == "" {
 		return "", false
 	}
+	raw := r.raw
+	if i := strings.IndexByte(words, '('); i > 0 && words[len(words)-1] == ')' && len(strings.Fields(words[:i])) <= 4 && len(strings.Fields(words[i:])) > 2 {
+		// AFTER (her volume stays the same): a remark behind the heading
+		words = strings.TrimSpace(words[:i])
+		for k := range raw {
+			if raw[k].kind == tOpen {
+				raw = raw[:k]
+				break
+			}
+		}
+	}
 	if n := len(strings.Fields(words)); n > 9 || marksOnly.MatchString(words) {
 		return "", false
 	}
@@ -31,7 +42,7 @@ func (r *scriptReader) headingOf(i int, m *lineMarks) (string, bool) {
 	case m.heading, colon, underlined, m.part != "", capitals(words):
 		return words, true
 	}
-	return words, headingWords(r.raw)
+	return words, headingWords(raw)
 }
 
 func capitals(t string) bool {
@@ -101,4 +112,51 @@ func inWords(ts []token) bool {
 		}
 	}
 	return words >= 4 && ts[len(ts)-1].kind != tRel
+}
+
+// inCapitals reports whether a script is typed in capitals.
+func inCapitals(texts []plain) bool {
+	upper, lower := 0, 0
+	for i := range texts {
+		for _, c := range texts[i].text {
+			switch {
+			case unicode.IsUpper(c):
+				upper++
+			case unicode.IsLower(c) && c != 'x':
+				lower++
+			}
+		}
+	}
+	return upper > 40 && lower*50 < upper
+}
+
+// sentence reports whether raw tokens are prose with figures in it rather than
+// working: no relation, and words enough.
+func sentence(ts []token) bool {
+	words := 0
+	for i := range ts {
+		switch ts[i].kind {
+		case tRel, tArrow:
+			return false
+		case tWord:
+			words++
+		}
+	}
+	return words >= 4
+}
+
+// signsFigures reports whether a sign of arithmetic stands beside a figure.
+func signsFigures(ts []token) bool {
+	for i := range ts {
+		if ts[i].kind == tOp && (i > 0 && isFigure(ts[i-1].kind) || i+1 < len(ts) && isFigure(ts[i+1].kind)) || ts[i].kind == tBad {
+			return true
+		}
+	}
+	return false
+}
+
+// ofThat reports whether a line begins with a word for what the line before
+// it is about: "whole box: vol = …", and below "its KB = …".
+func ofThat(ts []token) bool {
+	return len(ts) > 1 && ts[0].kind == tWord && (lower(ts[0].text) == "its" || lower(ts[0].text) == "it's")
 }

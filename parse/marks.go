@@ -144,6 +144,11 @@ func bulletAt(t string) int {
 	switch {
 	case strings.ContainsRune(bulletSigns, r):
 		return n
+	case strings.HasPrefix(t, "// "), strings.HasPrefix(t, "% "), strings.HasPrefix(t, "/* "):
+		// a remark in the manner of programmers
+		if j := skipBlanks(t, 2); j < len(t) && (isLetter(rune(t[j])) || t[j] == '(') {
+			return j
+		}
 	case r == '#':
 		for n < len(t) && t[n] == '#' {
 			n++
@@ -396,8 +401,8 @@ func numberMark(t string) int {
 	switch l[i] {
 	case ')', ']':
 		i++
-	case '.', ':':
-		if open {
+	case '.', ':', ',':
+		if open || l[i] == ',' && !word {
 			return 0
 		}
 		i++

@@ -1,7 +1,6 @@
 package parse
 
 import (
-	"regexp"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -310,18 +309,4 @@ func threes(t string, i int) int {
 		return 0
 	}
 	return i
-}
-
-// freeColon is a colon with blanks on both sides between two figures, with a
-// "=" before it and another behind.
-var freeColon = regexp.MustCompile(`=[^=]*[0-9)] : [0-9(][^=]*=`)
-
-// dividesByColon reports whether a script writes divisions with a colon.
-func dividesByColon(lines []plain) bool {
-	for i := range lines {
-		if strings.Contains(lines[i].text, " : ") && freeColon.MatchString(lines[i].text) {
-			return true
-		}
-	}
-	return false
 }

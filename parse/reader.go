@@ -2,6 +2,7 @@ package parse
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"math"
 	"strings"
@@ -45,6 +46,7 @@ func ReadScript(data []byte, lex Lexicon) (*Script, error) {
 	r.comma = decimalComma(r.texts)
 	r.colon = r.comma && dividesByColon(r.texts)
 	r.header()
+	r.caps = inCapitals(r.texts[r.first:])
 	r.findTables()
 	for i := r.first; i < len(texts); {
 		i = r.line(i)
@@ -106,10 +108,12 @@ type scriptReader struct {
 	lines   *lineReader
 	comma   bool // decimals are written with a comma
 	colon   bool // and divisions with a colon
+	caps    bool // all is written in capitals
 	first   int  // the first line behind the header
 	part    string
 	heading string
-	last    int // index of the step a continuation belongs to, -1 for none
+	subject string // words in front of the colon of the last line of working: what "its" refers to
+	last    int    // index of the step a continuation belongs to, -1 for none
 	tables  []tableBlock
 	tableNo int     // the number of the last table
 	inTable []int32 // for each line, 1 + index of its table, 0 for none
@@ -370,7 +374,7 @@ func (r *scriptReader) closesBelow(j int) bool {
 // settle runs the words pass over the raw tokens. What it returns is good until
 // it is called again.
 func (r *scriptReader) settle(raw []token) []token {
-	w := wordPass{namer: r.lines.namer, in: raw, out: r.toks[:0], colon: r.colon}
+	w := wordPass{namer: r.lines.namer, in: raw, out: r.toks[:0], colon: r.colon, caps: r.caps}
 	out := w.run()
 	r.toks = out
 	return out
@@ -381,7 +385,7 @@ func (r *scriptReader) working(i, next int, m *lineMarks) {
 	l := &r.script.Lines[i]
 	text := lower(m.rest.text)
 	out := r.lines.read(r.settle(r.raw))
-	if len(out.steps) == 0 && len(out.problems) == 0 && (!out.working || sentence(r.raw) || inWords(r.raw)) {
+	if len(out.steps) == 0 && (len(out.problems) == 0 && (!out.working || sentence(r.raw) || inWords(r.raw)) || sentence(r.raw) && !signsFigures(r.raw)) {
 		r.prose(i, m)
 		r.fill(i, next, nil, nil)
 		return
@@ -389,6 +393,13 @@ func (r *scriptReader) working(i, next int, m *lineMarks) {
 	if out.prefix != "" && !m.aside && len(out.steps) > 0 && !r.lines.known(out.prefix) && headingWords(out.prefixed) && !allGeneric(out.prefixed) {
 		r.heading = out.prefix
 		l.Heading = out.prefix
+	}
+	if ofThat(r.raw) {
+		if r.subject != "" && len(out.steps) > 0 && out.steps[0].Label != "" {
+			out.steps[0].Label = r.subject + " " + out.steps[0].Label // its KB
+		}
+	} else {
+		r.subject = out.prefix
 	}
 	doubt := doubts(text)
 	withdrawn := withdraws(text) || m.rest.struck == struckAll || !doubt && wrongLast(text)
@@ -402,7 +413,7 @@ func (r *scriptReader) working(i, next int, m *lineMarks) {
 		if k == 0 && out.continues && m.part == "" && r.goesOn(s) {
 			r.extend(s, doubt, withdrawn)
 		} else {
-			s.Part, s.Heading = r.part, r.heading
+			s.Part, s.Heading = r.part, cmp.Or(out.clause, r.heading)
 			s.Withdrawn, s.Doubt = withdrawn, doubt
 			r.script.Steps = append(r.script.Steps, *s)
 			r.last = len(r.script.Steps) - 1
@@ -415,21 +426,6 @@ func (r *scriptReader) working(i, next int, m *lineMarks) {
 		r.last = steps[out.main]
 	}
 	r.fill(i, next, steps, out.problems)
-}
-
-// sentence reports whether raw tokens are prose with figures in it rather than
-// working: no relation, and words enough.
-func sentence(ts []token) bool {
-	words := 0
-	for i := range ts {
-		switch ts[i].kind {
-		case tRel, tArrow:
-			return false
-		case tWord:
-			words++
-		}
-	}
-	return words >= 4
 }
 
 // fill gives the lines from i to next, over which a statement ran, their rows:

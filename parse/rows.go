@@ -143,6 +143,9 @@ func (r *scriptReader) head(rw *row, cols []column) {
 			continue
 		}
 		words, unit := wordsAndUnit(t[c.from:c.to])
+		if whole := t[c.from:c.to]; words == "" && unit != nil && len(whole) == 2 && r.lines.known(whole) && isLetter(rune(whole[0])) && isLetter(rune(whole[1])) {
+			words, unit = whole, nil // kg at the head of a column is a height
+		}
 		col := &cols[c.at]
 		if unit != nil {
 			col.unit = unit

@@ -17,6 +17,7 @@ type segment struct {
 	// be cut short, as in vol.
 	after int
 	same  bool // a second figure of what the piece before it states
+	heads bool // words in front of a list of names with their figures
 }
 
 func startsUpper(ts []token) bool { c := ts[0].text[0]; return c >= 'A' && c <= 'Z' }
@@ -153,7 +154,7 @@ func (r *lineReader) split(ts []token) []segment {
 		if kind == sepNone && i > from+2 && t.is(tOp, "/") && ts[i-1].kind == tUnit && i+3 < len(ts) && ts[i+1].kind == tName && len(ts[i+1].text) > 1 && isRel(ts[i+2].kind) && r.resultBefore(ts, from, i) {
 			kind = sepStrong // KB=2.25m/BM=6.00m
 		}
-		if kind == sepNone && t.gap && i > from && !isRel(t.kind) && !isRel(ts[i-1].kind) {
+		if kind == sepNone && t.gap && i > from && !isRel(t.kind) && !isRel(ts[i-1].kind) && !signAcross(ts, i) {
 			kind, drop = sepGap, 0
 		}
 		if kind == sepNone {
@@ -164,6 +165,15 @@ func (r *lineReader) split(ts []token) []segment {
 	}
 	cut(from, len(ts), sep, at)
 	return r.rejoin(segs)
+}
+
+// signAcross reports whether the gap before i stands beside a sign of
+// arithmetic with blanks on both sides of it: 3.60  +  0.31.
+func signAcross(ts []token, i int) bool {
+	if ts[i].kind == tOp && i+1 < len(ts) && ts[i+1].gap && isOperand(ts[i-1].kind) {
+		return true
+	}
+	return i > 1 && ts[i-1].kind == tOp && ts[i-1].gap && isOperand(ts[i-2].kind)
 }
 
 // resultBefore reports whether a result stands right before i: a relation, and
@@ -344,6 +354,18 @@ func (r *lineReader) rejoin(segs []segment) []segment {
 			eq := s.ts[0]
 			eq.kind, eq.text, eq.to, eq.glued = tRel, "=", eq.from, false
 			last.ts = append(append(append(make([]token, 0, len(last.ts)+len(s.ts)+1), last.ts...), eq), s.ts...)
+			cur = r.facts(last.ts)
+			continue
+		}
+		if s.sep == sepComma && s.at.text == "," && cur.words && countWords(last.ts) > 2 && f.bare && namedFigure(s.ts) && i+1 < len(segs) && segs[i+1].sep == sepComma && namedFigure(segs[i+1].ts) {
+			// "Hold bilged from the keel up, length 14 m, breadth 17 m, depth 7 m"
+			last.heads = true
+			out = append(out, s)
+			cur = f
+			continue
+		}
+		if remark := r.withRemark(last.ts, &cur, &f, &s); remark != nil {
+			last.ts = append(append(make([]token, 0, len(last.ts)+len(remark)), last.ts...), remark...)
 			cur = r.facts(last.ts)
 			continue
 		}

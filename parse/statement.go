@@ -26,7 +26,8 @@ type reading struct {
 	prefixed  []token
 	words     []token // prose that belongs to no step
 	problems  []*Problem
-	working   bool // the line looks like working
+	clause    string // words in front of a list of figures that all belong to what they name
+	working   bool   // the line looks like working
 }
 
 // plan is one statement sorted into its pieces, ready for the grammar.
@@ -35,8 +36,9 @@ type plan struct {
 	sides     []planSide
 	words     []token
 	continues bool
-	clause    bool // begins with "where"
-	open      bool // a relation with nothing behind it
+	clause    bool  // begins with "where"
+	open      bool  // a relation with nothing behind it
+	unit      *Unit // in brackets behind the label: Sinkage (cm) =
 	openAt    token
 }
 
@@ -60,6 +62,9 @@ func (r *lineReader) read(ts []token) reading {
 		if i+1 < len(segs) && segs[i+1].sep == sepColon && f.rel < 0 && !f.op {
 			out.prefixed = append(out.prefixed, segs[i].ts...)
 			continue
+		}
+		if segs[i].heads {
+			out.clause = phraseOf(headNoun(segs[i].ts))
 		}
 		ps, left := r.plan(segs[i].ts, i == 0)
 		if len(ps) == 0 && len(plans) > 0 {
@@ -148,6 +153,7 @@ func (r *lineReader) parse(plans []plan, out *reading) {
 			}
 			step.Sides = append(step.Sides, sideOf(n))
 		}
+		step.give(p.unit)
 		words := p.words
 		slices.SortStableFunc(words, func(a, b token) int {
 			if a.line != b.line {
@@ -245,6 +251,9 @@ func (r *lineReader) plan(ts []token, first bool) (ps []plan, left []token) {
 		return nil, ts
 	}
 	start := 0
+	if !lead {
+		raw[0].ts, p.unit = bracketedUnit(raw[0].ts)
+	}
 	if !lead && r.headsItsWorking(raw) {
 		p.label, p.open = r.label(raw[0].ts[:1]), false
 		raw[0].ts = raw[0].ts[1:]

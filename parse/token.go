@@ -50,6 +50,7 @@ type token struct {
 	gap      bool  // two blanks or more, or a tab, before it
 	tab      bool  // a tab before it
 	split    bool  // a name cut out of a run of symbols
+	brackets bool  // a unit with brackets about it
 }
 
 func (t *token) is(kind lexer.TokenType, text string) bool { return t.kind == kind && t.text == text }

@@ -25,7 +25,7 @@ var unitTable = []struct {
 	{Unit{"mm", length, 0.001}, "mm|mms|millimetre|millimetres|millimeter|millimeters"},
 	{Unit{"ft", length, 0.3048}, "ft|feet|foot"},
 	{Unit{"m2", area, 1}, "m2|sq m|sqm|sq mtr|sq mtrs|sq metre|sq metres|sq meter|sq meters|square m|square metre|square metres|square meter|square meters|m squared|metres squared|metre squared|meters squared|mtr2|mtrs2|metres2|m sq"},
-	{Unit{"m3", volume, 1}, "m3|cu m|cum|cbm|cu mtr|cu mtrs|cu metre|cu metres|cu meter|cu meters|cubic m|cubic metre|cubic metres|cubic meter|cubic meters|m cubed|metres cubed|metre cubed|meters cubed|mtr3|mtrs3|metres3|m cu"},
+	{Unit{"m3", volume, 1}, "m3|cu m|cub m|cub metres|cum|cbm|cu mtr|cu mtrs|cu metre|cu metres|cu meter|cu meters|cubic m|cubic metre|cubic metres|cubic meter|cubic meters|m cubed|metres cubed|metre cubed|meters cubed|mtr3|mtrs3|metres3|m cu"},
 	{Unit{"m4", fourth, 1}, "m4|mtr4|mtrs4|metres4|quartic metres|quartic metre"},
 	{Unit{"cm2", area, 1e-4}, "cm2|sq cm"},
 	{Unit{"cm3", volume, 1e-6}, "cm3|cc|cu cm"},

@@ -48,6 +48,7 @@ type wordPass struct {
 	i      int
 	calls  int  // open brackets of functions with several arguments
 	colon  bool // the script writes a colon for division
+	caps   bool // the script is in capitals
 }
 
 func (w *wordPass) run() []token {
@@ -234,41 +235,6 @@ func (w *wordPass) rank() bool {
 	return true
 }
 
-// ratio reports whether a colon stands for a division: between two figures
-// behind a "=", with another "=" to come.
-func (w *wordPass) ratio() bool {
-	n := len(w.out)
-	if w.colon && w.between() {
-		return true
-	}
-	if w.strict || n < 2 || !isFigure(w.out[n-1].kind) && w.out[n-1].kind != tClose && w.out[n-1].kind != tUnit || w.peek(1).kind != tNumber && w.peek(1).kind != tComma {
-		return false
-	}
-	before := false
-	for i := range w.out {
-		before = before || isRel(w.out[i].kind)
-	}
-	return before && (w.peek(2).kind == tRel || w.peek(2).kind == tWord && w.peek(3).kind == tRel)
-}
-
-// between reports whether the sign at hand stands free between two operands
-// behind a "=": v : A in the script of one who divides with a colon.
-func (w *wordPass) between() bool {
-	t, next := w.peek(0), w.peek(1)
-	if t.glued || next.glued || !isOperand(w.prev()) || !startsOperand(next) {
-		return false
-	}
-	if next.kind == tWord && !w.known(next.text) && w.cut(next.text) == nil {
-		return false
-	}
-	for i := range w.out {
-		if isRel(w.out[i].kind) {
-			return true
-		}
-	}
-	return false
-}
-
 // figureAlone reports whether one figure stands at hand and ends the
 // statement, with a unit at most.
 func (w *wordPass) figureAlone() bool {
@@ -349,6 +315,7 @@ func (w *wordPass) unit() {
 			return
 		}
 		w.put(tUnit, u.Text, n+2)
+		w.out[len(w.out)-1].brackets = true
 		return
 	}
 	if t.kind != tWord && t.kind != tUnit || w.i == 0 {
@@ -390,6 +357,15 @@ func (w *wordPass) unit() {
 func (w *wordPass) keepsName(t *token) bool {
 	if t.kind != tWord || !unitWords[lower(t.text)] {
 		return false
+	}
+	if w.caps && (t.text == "M" || t.text == "T") {
+		// 0.946 M in a script in capitals: no product with a symbol
+		switch k := w.peek(1).kind; {
+		case !isFigure(w.prev()):
+		case k == tOp, k == tOpen, k == tNumber:
+		default:
+			return false
+		}
 	}
 	return t.text != lower(t.text) && w.known(t.text)
 }
