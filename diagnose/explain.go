@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"math"
+	"slices"
 	"sort"
 
 	"batten/parse"
@@ -334,12 +335,18 @@ func (m *run) unexplained(p *prepared, slot, side int) explanation {
 	return explanation{cost: costUnexplained, charges: []charge{{fault: FaultUnexplained, side: side, at: at, shown: ShownWritten, slot: slot}}}
 }
 
+// mostMended is how many readings of an expression, the cheapest, are looked
+// at for one change that makes them right.
+const mostMended = 5
+
 // explainSide explains a wrong expression: which reading of it is a known
 // wrong formula, or a right one with a figure copied wrongly.
 func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64) []explanation {
 	sd := &p.sides[k]
 	var out []explanation
-	var kept []*reading
+	var kept []*reading // cheapest first
+	var held solver.Set
+	var hs *hypotheses // of what the reading before held
 	right := m.right[slot]
 	unit := []float64{1}
 	for _, f := range scales {
@@ -353,7 +360,6 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 		if f.kind == meant {
 			extra = 0.8
 		}
-		worst := math.Inf(1)
 		m.lift(st, f, slot, true, func(r *reading) bool {
 			r.cost += extra
 			isRight := false
@@ -377,7 +383,9 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 				out = append(out, e)
 				return true
 			}
-			hs := m.hypotheses(slot, r.held)
+			if hs == nil || r.held != held {
+				held, hs = r.held, m.hypotheses(slot, r.held)
+			}
 			hit := func(h *hypothesis) {
 				e := explanation{cost: r.cost*0.6 + h.cost, named: true, sites: h.sites, tainted: r.tainted, read: r.keep()}
 				e.charges = m.chargesOf(st, p, slot, k, h, r)
@@ -393,19 +401,17 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 				out = append(out, e)
 			}
 			for _, u := range unit {
-				matching(hs, r, u, hit)
+				hs.matching(r, u, hit)
 			}
 			if m.bySign[slot] {
-				matching(hs, r, -1, hit)
+				hs.matching(r, -1, hit)
 			}
-			if r.slip == 0 && (len(kept) < 10 || r.cost < worst) {
-				r.full()
-				kept = append(kept, r.keep())
-				if len(kept) > 24 {
-					sort.SliceStable(kept, func(a, b int) bool { return kept[a].cost < kept[b].cost })
-					kept = kept[:10]
-					worst = kept[9].cost
+			if r.slip == 0 && !m.shallow && (len(kept) < mostMended || r.cost < kept[mostMended-1].cost) {
+				at := len(kept)
+				for at > 0 && r.cost < kept[at-1].cost {
+					at--
 				}
+				kept = slices.Insert(kept[:min(len(kept), mostMended-1)], min(at, mostMended-1), r.keep())
 			}
 			return m.left > 0
 		})
@@ -414,18 +420,14 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 	if m.shallow || len(out) > 0 && out[0].cost < 5 {
 		return out
 	}
-	sort.SliceStable(kept, func(a, b int) bool { return kept[a].cost < kept[b].cost })
-	if len(kept) > 5 {
-		kept = kept[:5]
-	}
 	out = append(out, m.repairs(st, p, slot, k, kept, unit)...)
 	for _, r := range kept {
 		if m.left <= 0 {
 			break
 		}
 		ps := m.pairs(slot, r.held)
-		m.budget(len(ps) / 8)
-		matching(ps, r, 1, func(h *hypothesis) {
+		m.budget(len(ps.all) / 8)
+		ps.matching(r, 1, func(h *hypothesis) {
 			e := explanation{cost: r.cost*0.6 + h.cost, named: true, sites: h.sites, tainted: r.tainted, read: r, charges: m.chargesOf(st, p, slot, k, h, r)}
 			if allFree(e.charges) {
 				e.free, e.cost = true, r.cost*0.6+0.5

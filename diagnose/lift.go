@@ -194,21 +194,21 @@ func costOf(f *rules.Fault) float64 {
 
 // hypotheses are the single faults that could spoil the quantity, given the
 // quantities that stand in the student's own formula.
-func (m *run) hypotheses(slot int, held solver.Set) []hypothesis {
+func (m *run) hypotheses(slot int, held solver.Set) *hypotheses {
 	held = held.And(m.model.Above[slot])
 	key := hypoKey{slot, held}
 	if h, ok := m.hypos[key]; ok {
 		return h
 	}
 	if m.hypos == nil {
-		m.hypos = map[hypoKey][]hypothesis{}
+		m.hypos = map[hypoKey]*hypotheses{}
 	}
 	asked := key
 	held = m.met(slot, held)
 	key.held = held
 	if h, ok := m.hypoCache.Load(key); ok {
-		m.hypos[asked] = h.([]hypothesis)
-		return h.([]hypothesis)
+		m.hypos[asked] = h.(*hypotheses)
+		return h.(*hypotheses)
 	}
 	reach := m.reach(slot, held)
 	byFault := map[*rules.Fault][]*solver.Site{}
@@ -258,10 +258,39 @@ func (m *run) hypotheses(slot int, held solver.Set) []hypothesis {
 			out = append(out, h)
 		}
 	}
-	sort.SliceStable(out, func(i, j int) bool { return out[i].vec[0] < out[j].vec[0] })
-	m.hypoCache.Store(key, out)
-	m.hypos[asked] = out
-	return out
+	h := inOrder(out)
+	m.hypoCache.Store(key, h)
+	m.hypos[asked] = h
+	return h
+}
+
+// hypotheses are those of one quantity, in the order of the first world's figure.
+type hypotheses struct {
+	all   []hypothesis
+	first []float64 // the first world's figures by themselves, which are searched
+}
+
+func inOrder(all []hypothesis) *hypotheses {
+	sort.SliceStable(all, func(i, j int) bool { return all[i].vec[0] < all[j].vec[0] })
+	h := &hypotheses{all: all, first: make([]float64, len(all))}
+	for i := range all {
+		h.first[i] = all[i].vec[0]
+	}
+	return h
+}
+
+// atLeast is the index of the first of the figures, in rising order, that is
+// not less than x.
+func atLeast(figures []float64, x float64) int {
+	lo, hi := 0, len(figures)
+	for lo < hi {
+		if mid := int(uint(lo+hi) / 2); figures[mid] < x {
+			lo = mid + 1
+		} else {
+			hi = mid
+		}
+	}
+	return lo
 }
 
 // met is the part of the held quantities that is met on the way back from the
@@ -286,13 +315,12 @@ func (m *run) met(slot int, held solver.Set) solver.Set {
 
 // matching calls f for each hypothesis whose formula is that of the reading,
 // up to the scale.
-func matching(hs []hypothesis, r *reading, scale float64, f func(h *hypothesis)) {
+func (h *hypotheses) matching(r *reading, scale float64, f func(h *hypothesis)) {
 	x := r.vec[0] * scale
 	tol := 1e-9 * math.Abs(x)
-	i := sort.Search(len(hs), func(i int) bool { return hs[i].vec[0] >= x-tol })
-	for ; i < len(hs) && hs[i].vec[0] <= x+tol; i++ {
-		if same(r.full().scale(scale), hs[i].vec) {
-			f(&hs[i])
+	for i := atLeast(h.first, x-tol); i < len(h.first) && h.first[i] <= x+tol; i++ {
+		if same(r.full().scale(scale), h.all[i].vec) {
+			f(&h.all[i])
 		}
 	}
 }
@@ -340,13 +368,13 @@ func (m *run) reach(slot int, held solver.Set) solver.Set {
 }
 
 // pairs combines two single faults that spoil different quantities.
-func (m *run) pairs(slot int, held solver.Set) []hypothesis {
+func (m *run) pairs(slot int, held solver.Set) *hypotheses {
 	held = m.met(slot, held.And(m.model.Above[slot]))
 	key := hypoKey{slot, held}
 	if h, ok := m.pairCache.Load(key); ok {
-		return h.([]hypothesis)
+		return h.(*hypotheses)
 	}
-	single := m.hypotheses(slot, held)
+	single := m.hypotheses(slot, held).all
 	var out []hypothesis
 	for i := range single {
 		for j := i + 1; j < len(single) && len(out) < 1500; j++ {
@@ -363,9 +391,9 @@ func (m *run) pairs(slot int, held solver.Set) []hypothesis {
 			out = append(out, h)
 		}
 	}
-	sort.SliceStable(out, func(i, j int) bool { return out[i].vec[0] < out[j].vec[0] })
-	m.pairCache.Store(key, out)
-	return out
+	h := inOrder(out)
+	m.pairCache.Store(key, h)
+	return h
 }
 
 func overlap(a, b []*solver.Site) bool {

@@ -40,6 +40,9 @@ type Marker struct {
 	spoiltOnce *sync.Once
 	spoilt     []rightAt // fingerprints of quantities under each single fault, sorted
 	spoiltVecs []vec
+	values1    []float64                // the first world's figures of byValue by themselves, which are searched
+	sites1     []float64                // and those of bySite
+	spoilt1    []float64                // and those of spoilt
 	halves     [solver.MaxSlots]float64 // half a unit of the place each quantity is rounded to at the coarsest
 	partOf     []int                    // slot → index of the first part that needs it, -1 none
 	hypoCache  *memo
@@ -147,6 +150,9 @@ func New(q *solver.Question) (*Marker, error) {
 		}
 	}
 	sort.Slice(m.byValue, func(i, j int) bool { return m.byValue[i].x < m.byValue[j].x })
+	for _, v := range m.byValue {
+		m.values1 = append(m.values1, v.x)
+	}
 	for s := range model.Quantities {
 		for _, w := range model.Ways[s] {
 			for _, d := range w.Code.Deps() {
@@ -168,6 +174,9 @@ func New(q *solver.Question) (*Marker, error) {
 		}
 	}
 	sort.Slice(m.bySite, func(i, j int) bool { return m.bySite[i].x < m.bySite[j].x })
+	for _, v := range m.bySite {
+		m.sites1 = append(m.sites1, v.x)
+	}
 	for i, g := range m.topic.SameIdea {
 		for _, f := range g {
 			m.ideas[f] = append(m.ideas[f], i)
@@ -274,7 +283,7 @@ func (m *Marker) spoiltSlots(v func() vec, x float64, f func(slot int)) {
 				helds = append(helds, deps)
 			}
 			for _, h := range helds {
-				for _, hy := range r.hypotheses(s, h) {
+				for _, hy := range r.hypotheses(s, h).all {
 					rows = append(rows, row{rightAt{hy.vec[0], s}, hy.vec})
 				}
 			}
@@ -282,12 +291,12 @@ func (m *Marker) spoiltSlots(v func() vec, x float64, f func(slot int)) {
 		sort.SliceStable(rows, func(i, j int) bool { return rows[i].at.x < rows[j].at.x })
 		for _, r := range rows {
 			m.spoilt = append(m.spoilt, r.at)
+			m.spoilt1 = append(m.spoilt1, r.at.x)
 			m.spoiltVecs = append(m.spoiltVecs, r.v)
 		}
 	})
 	tol := 1e-9 * math.Abs(x)
-	i := sort.Search(len(m.spoilt), func(i int) bool { return m.spoilt[i].x >= x-tol })
-	for ; i < len(m.spoilt) && m.spoilt[i].x <= x+tol; i++ {
+	for i := atLeast(m.spoilt1, x-tol); i < len(m.spoilt) && m.spoilt[i].x <= x+tol; i++ {
 		if same(v(), m.spoiltVecs[i]) {
 			f(m.spoilt[i].slot)
 		}

@@ -470,16 +470,14 @@ func (m *run) byNear(st *state, p *prepared) map[int]float64 {
 
 func (m *run) rightSlots(x float64, f func(slot int)) {
 	tol := 1e-9 * math.Abs(x)
-	i := sort.Search(len(m.byValue), func(i int) bool { return m.byValue[i].x >= x-tol })
-	for ; i < len(m.byValue) && m.byValue[i].x <= x+tol; i++ {
+	for i := atLeast(m.values1, x-tol); i < len(m.byValue) && m.byValue[i].x <= x+tol; i++ {
 		f(m.byValue[i].slot)
 	}
 }
 
 func (m *run) siteSlots(x float64, f func(s *solver.Site)) {
 	tol := 1e-9 * math.Abs(x)
-	i := sort.Search(len(m.bySite), func(i int) bool { return m.bySite[i].x >= x-tol })
-	for ; i < len(m.bySite) && m.bySite[i].x <= x+tol; i++ {
+	for i := atLeast(m.sites1, x-tol); i < len(m.bySite) && m.bySite[i].x <= x+tol; i++ {
 		f(m.bySite[i].site)
 	}
 }

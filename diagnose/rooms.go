@@ -8,15 +8,18 @@ import (
 // rooms is room that the reading of one script uses again and again, and the
 // next script after it.
 type rooms struct {
-	envs    solver.Room // what the states have stated, and what follows
-	states  solver.Slab[state]
-	figures []solver.Interval        // for the figures of one formula
-	half    [solver.MaxSlots]float64 // for roundings
-	hypos   map[hypoKey][]hypothesis // of the marker's, those this script has asked for
-	slipped map[slipKey]float64      // what slipTo has found
-	tables  []*valueTable            // those of the states looked at
-	served  []*valueTable            // those that have served
-	spare   *solver.Deriver          // for deriving under faults
+	envs     solver.Room // what the states have stated, and what follows
+	states   solver.Slab[state]
+	followed solver.Slab[successor]
+	next     []successor
+	order    []*successor
+	figures  []solver.Interval        // for the figures of one formula
+	half     [solver.MaxSlots]float64 // for roundings
+	hypos    map[hypoKey]*hypotheses  // of the marker's, those this script has asked for
+	slipped  map[slipKey]float64      // what slipTo has found
+	tables   []*valueTable            // those of the states looked at
+	served   []*valueTable            // those that have served
+	spare    *solver.Deriver          // for deriving under faults
 }
 
 type slipKey struct {
@@ -38,6 +41,7 @@ func (m *Marker) done(r *run) {
 	x := r.rooms
 	x.envs.Reset()
 	x.states.Reset()
+	x.followed.Reset()
 	clear(x.slipped)
 	x.served = append(x.served, x.tables...)
 	x.tables = x.tables[:0]

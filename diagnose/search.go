@@ -20,40 +20,70 @@ const (
 )
 
 // search places and judges the steps in order, keeping the cheapest few ways
-// of reading the whole. It goes on from the given step where the steps before
-// it have been read already.
-func (m *run) search(steps []prepared, from int) *state {
-	if from == 0 {
-		first := m.states.One()
-		*first = state{env: m.model.NewEnvIn(&m.envs)}
-		m.beams = append(m.beams[:0], []*state{first})
+// of reading the whole.
+//
+// A narrow search comes first. What a step adds to a reading is never less than
+// nothing, so a reading that is dearer halfway than another is at its end can't
+// be the cheapest: the wider searches pass it over, and what it would have
+// crowded out is dearer still. Of most scripts a wide search has little left to
+// look at then. What has been looked at once is kept with the state.
+func (m *run) search(steps []prepared) *state {
+	first := m.states.One()
+	*first = state{env: m.model.NewEnvIn(&m.envs)}
+	m.beams = append(m.beams[:0], []*state{first})
+	bound := math.Inf(1)
+	var best *state
+	for _, width := range []int{2, beamWidth} {
+		if st := m.sweep(steps, 0, width, bound); st != nil && st.cost <= bound {
+			best, bound = st, st.cost
+			continue
+		}
+		if m.left <= 0 {
+			break
+		}
+		// the cheapest so far has been crowded out by what seemed cheaper
+		best = m.sweep(steps, 0, width, math.Inf(1))
+		bound = best.cost
 	}
+	return best
+}
+
+// sweep searches from the given step on, from the states kept before it. It
+// keeps so many states at the most after each step, and none that cost more
+// than the bound; it gives nil where none is left.
+func (m *run) sweep(steps []prepared, from, most int, bound float64) *state {
 	m.beams = m.beams[:from+1]
 	beam := m.beams[from]
-	var next []successor
-	var order []*successor
 	for i := from; i < len(steps); i++ {
 		p := &steps[i]
-		next = next[:0]
+		order := m.order[:0]
 		for _, st := range beam {
-			next = m.advance(next, st, p)
+			next := m.successors(st, p)
+			for k := range next {
+				if next[k].cost <= bound {
+					order = append(order, &next[k])
+				}
+			}
 		}
-		order = order[:0]
-		for i := range next {
-			order = append(order, &next[i])
+		m.order = order
+		if len(order) == 0 {
+			return nil
 		}
 		slices.SortStableFunc(order, func(a, b *successor) int { return cmp.Compare(a.cost, b.cost) })
 		limit := order[0].cost + beamSpread
-		width := beamWidth
+		width := most
 		if m.left < searchBudget/3 {
-			width = 3
+			width = min(most, 3)
 		}
 		if m.left <= 0 {
 			width = 1
 		}
 		var kept []*state
 		for _, n := range m.distinct(order, width, limit) {
-			kept = append(kept, m.then(p, n))
+			if n.then == nil {
+				n.then = m.then(p, n)
+			}
+			kept = append(kept, n.then)
 		}
 		beam = kept
 		m.freeTables(beam)
@@ -78,6 +108,23 @@ func (m *run) search(steps []prepared, from int) *state {
 	sort.SliceStable(beam, func(a, b int) bool { return beam[a].cost < beam[b].cost })
 	beam[0].out = beam[0].outcomes()
 	return beam[0]
+}
+
+// successors are the ways in which the step may be taken in the state: those
+// found before, but for a step whose quantity has been settled since.
+func (m *run) successors(st *state, p *prepared) []successor {
+	s, settled := m.taken[p.index]
+	settled = settled && s >= 0
+	if st.looked && !settled {
+		return st.next
+	}
+	m.next = m.advance(m.next[:0], st, p)
+	next := m.followed.Take(len(m.next))
+	copy(next, m.next)
+	if !settled {
+		st.next, st.looked = next, true
+	}
+	return next
 }
 
 // distinct keeps the cheapest states that differ in what was charged or in what
@@ -150,6 +197,7 @@ type successor struct {
 	pl   placement
 	step int
 	cost float64
+	then *state // the state after it, nil until it is kept
 }
 
 func (m *run) successorOf(st *state, p *prepared, o outcome, pl placement) successor {
@@ -261,6 +309,7 @@ func (m *run) then(p *prepared, s *successor) *state {
 	n.cost = s.cost
 	n.last, n.before = *o, st
 	n.free, n.freeFound = nil, false
+	n.next, n.looked = nil, false
 	if o.loc != nil {
 		n.locals = append(append([]local(nil), st.locals...), *o.loc)
 	}

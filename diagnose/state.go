@@ -54,6 +54,8 @@ type state struct {
 
 	free      []*solver.Site // lazily: what freeSites gives
 	freeFound bool
+	next      []successor // lazily: the ways in which the next step may be taken
+	looked    bool
 }
 
 // made is a fault the student has made.

@@ -2,7 +2,6 @@ package diagnose
 
 import (
 	"math"
-	"slices"
 
 	"batten/solver"
 )
@@ -15,7 +14,7 @@ const mostTraced = 3
 // line where it was first written.
 func (m *run) readAll(steps []prepared) *state {
 	m.fitTables(steps)
-	best := m.search(steps, 0)
+	best := m.search(steps)
 	for n := 0; n < mostTraced; n++ {
 		i, slot, ok := m.source(steps, best)
 		if !ok {
@@ -26,10 +25,11 @@ func (m *run) readAll(steps []prepared) *state {
 		}
 		m.taken[i] = slot
 		m.left += searchBudget / 4
-		kept := slices.Clone(m.beams)
-		again := m.search(steps, i)
-		if again.out[i].verdict != Faulty || again.out[i].slot != slot || again.cost > best.cost+m.againFor(&steps[i], slot) {
-			m.taken[i], m.beams = -1, kept
+		dearest := best.cost + m.againFor(&steps[i], slot)
+		m.sweep(steps[:i], 0, beamWidth, dearest)
+		again := m.sweep(steps, i, beamWidth, dearest)
+		if again == nil || again.out[i].verdict != Faulty || again.out[i].slot != slot || again.cost > dearest {
+			m.taken[i] = -1
 			continue
 		}
 		best = again

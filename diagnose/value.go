@@ -179,5 +179,5 @@ func (m *run) generic(id string, cost float64, side int, p *prepared, slot int) 
 func (m *run) unwrittenFaults(st *state, slot int) []hypothesis {
 	held := st.env.Has()
 	held.Drop(slot)
-	return m.hypotheses(slot, held)
+	return m.hypotheses(slot, held).all
 }
