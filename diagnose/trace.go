@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"math"
+	"strings"
 
 	"batten/solver"
 )
@@ -170,13 +171,15 @@ func (m *run) toWords(steps []prepared, best *state) {
 			o.bad = k
 		}
 		j := i - 1
-		for j >= 0 && (out[j].slot < 0 && out[j].loc == nil || steps[j].step.Withdrawn) {
+		named := func(j int) bool { return p.label != "" && strings.EqualFold(p.label, steps[j].label) }
+		for j >= 0 && (out[j].slot < 0 && out[j].loc == nil && !named(j) || steps[j].step.Withdrawn) {
 			j--
 		}
-		if j < 0 || out[j].slot != o.slot || !out[j].formula || out[j].value || out[j].verdict != Holds && out[j].verdict != Unplaced {
+		if j < 0 || out[j].slot != o.slot && !named(j) || steps[j].result != nil || out[j].verdict != Holds && out[j].verdict != Unplaced {
 			continue
 		}
 		if k, d, ok := m.saidIn(best, &steps[j], o.slot, c, len(steps[j].sides)); ok {
+			out[j].slot = o.slot
 			out[j].verdict, out[j].charges, out[j].bad, out[j].sites = Faulty, []charge{d}, k, o.sites
 			out[j].tainted = true
 			o.verdict, o.charges, o.bad, o.from = Follows, nil, -1, j+1
