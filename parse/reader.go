@@ -47,6 +47,7 @@ func ReadScript(data []byte, lex Lexicon) (*Script, error) {
 	r.colon = r.comma && dividesByColon(r.texts)
 	r.header()
 	r.caps = inCapitals(r.texts[r.first:])
+	r.alias = r.aliases()
 	r.findTables()
 	for i := r.first; i < len(texts); {
 		i = r.line(i)
@@ -106,10 +107,11 @@ type scriptReader struct {
 	script  *Script
 	texts   []plain
 	lines   *lineReader
-	comma   bool // decimals are written with a comma
-	colon   bool // and divisions with a colon
-	caps    bool // all is written in capitals
-	first   int  // the first line behind the header
+	comma   bool              // decimals are written with a comma
+	colon   bool              // and divisions with a colon
+	caps    bool              // all is written in capitals
+	alias   map[string]string // symbols that the script explains, and their names
+	first   int               // the first line behind the header
 	part    string
 	heading string
 	subject string // words in front of the colon of the last line of working: what "its" refers to
@@ -374,7 +376,7 @@ func (r *scriptReader) closesBelow(j int) bool {
 // settle runs the words pass over the raw tokens. What it returns is good until
 // it is called again.
 func (r *scriptReader) settle(raw []token) []token {
-	w := wordPass{namer: r.lines.namer, in: raw, out: r.toks[:0], colon: r.colon, caps: r.caps}
+	w := wordPass{namer: r.lines.namer, in: raw, out: r.toks[:0], colon: r.colon, caps: r.caps, aliases: r.alias}
 	out := w.run()
 	r.toks = out
 	return out

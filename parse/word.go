@@ -10,7 +10,7 @@ import (
 // word settles what the word at hand is.
 func (w *wordPass) word() {
 	t := &w.in[w.i]
-	if w.sign(t) || w.half(t) {
+	if w.sign(t) || w.half(t) || len(w.aliases) > 0 && w.alias(t) {
 		return
 	}
 	if d := w.peek(1); d.glued && d.kind == tNumber && len(t.text) == 1 && (d.text == "3" || d.text == "2") && !w.strict && w.flatPower(t, t.text+d.text) {

@@ -42,13 +42,14 @@ func (n *namer) knownBytes(phrase []byte) bool {
 // every word must be a name.
 type wordPass struct {
 	*namer
-	strict bool
-	in     []token
-	out    []token
-	i      int
-	calls  int  // open brackets of functions with several arguments
-	colon  bool // the script writes a colon for division
-	caps   bool // the script is in capitals
+	strict  bool
+	in      []token
+	out     []token
+	i       int
+	calls   int               // open brackets of functions with several arguments
+	colon   bool              // the script writes a colon for division
+	caps    bool              // the script is in capitals
+	aliases map[string]string // symbols that the script explains
 }
 
 func (w *wordPass) run() []token {
