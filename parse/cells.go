@@ -1,7 +1,6 @@
 package parse
 
 import (
-	"regexp"
 	"strings"
 	"unicode/utf8"
 )
@@ -106,7 +105,7 @@ func newCell(t string, from, to int) cell {
 }
 
 // partOf is a share of something, in words: 30% of tank.
-var partOf = regexp.MustCompile(`^\d+(\.\d+)? ?% [A-Za-z']{2,} [A-Za-z' ]*[A-Za-z]$`)
+var partOf = lazily(`^\d+(\.\d+)? ?% [A-Za-z']{2,} [A-Za-z' ]*[A-Za-z]$`)
 
 // kindOf tells from the characters alone what a cell holds.
 func kindOf(t string) cellKind {

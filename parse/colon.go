@@ -1,7 +1,6 @@
 package parse
 
 import (
-	"regexp"
 	"strings"
 )
 
@@ -9,7 +8,7 @@ import (
 
 // freeColon is a colon with blanks on both sides between two figures, with a
 // "=" before it and another behind.
-var freeColon = regexp.MustCompile(`=[^=]*[0-9)] : [0-9(][^=]*=`)
+var freeColon = lazily(`=[^=]*[0-9)] : [0-9(][^=]*=`)
 
 // dividesByColon reports whether a script writes divisions with a colon.
 func dividesByColon(lines []plain) bool {

@@ -1,7 +1,6 @@
 package parse
 
 import (
-	"regexp"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -10,7 +9,7 @@ import (
 // What stands about the working on a page and is no part of it: the number of
 // the page, and ordinals with a sign in front of headings (1º, 2º, 1ª).
 
-var pageMark = regexp.MustCompile(`(?i)(^|\s{2,}|\t|[-–—(|]\s*)((page|pg|sheet|pag|pagina|página|seite)\.?\s*(no\.?\s*)?\d{1,2}(\s*(of|/|de|von)\s*\d{1,2})?|p\.?\s*\d{1,2}\s*of\s*\d{1,2})\s*[-–—)|]*\s*$`)
+var pageMark = lazily(`(?i)(^|\s{2,}|\t|[-–—(|]\s*)((page|pg|sheet|pag|pagina|página|seite)\.?\s*(no\.?\s*)?\d{1,2}(\s*(of|/|de|von)\s*\d{1,2})?|p\.?\s*\d{1,2}\s*of\s*\d{1,2})\s*[-–—)|]*\s*$`)
 
 // cutPageMarks takes the number of the page off the end of each line.
 func cutPageMarks(texts []plain) {
@@ -19,7 +18,7 @@ func cutPageMarks(texts []plain) {
 		if len(t) < 3 || len(t) > 200 {
 			continue
 		}
-		if c := lastFilled(t); !isDigit(c) && c != '-' && c != ')' && c != '|' {
+		if c := lastFilled(t); !isDigit(c) && c != '-' && c != ')' && c != '|' || !strings.ContainsAny(t, "pPsSſ") {
 			continue
 		}
 		at := pageMark.FindStringIndex(t)

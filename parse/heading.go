@@ -1,13 +1,12 @@
 package parse
 
 import (
-	"regexp"
 	"strings"
 	"unicode"
 )
 
 // marksOnly is the number of marks that a part carries.
-var marksOnly = regexp.MustCompile(`(?i)^[(\[]?\s*\d+\s*(marks?|mks?|pts?|points)\s*[)\]]?$`)
+var marksOnly = lazily(`(?i)^[(\[]?\s*\d+\s*(marks?|mks?|pts?|points)\s*[)\]]?$`)
 
 // headingOf decides whether line i, which holds no working, is a heading, and
 // gives its words.

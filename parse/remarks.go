@@ -1,14 +1,13 @@
 package parse
 
 import (
-	"regexp"
 	"strings"
 )
 
 // Words by which a student takes something back, or doubts it.
 
 var (
-	doubtWords = regexp.MustCompile(`\b(can'?t|can ?not|could ?n[o']t|could not|couldn'?t) (possibly )?(be|exceed|have|go|float)\b` +
+	doubtWords = lazily(`\b(can'?t|can ?not|could ?n[o']t|could not|couldn'?t) (possibly )?(be|exceed|have|go|float)\b` +
 		`|\bmust (be|have) (a |an |some |gone |made )?(wrong|mistake|error|slip|incorrect)` +
 		`|\bimpossible\b|\bnot possible\b|\bunrealistic|\bnot realistic\b|\bimplausible\b|\bunreasonable\b|\bnot reasonable\b|\babsurd\b|\bnonsense\b|\bridiculous|\bsuspicious|\bsuspect\b` +
 		`|\bdoubtful\b|\bunlikely\b|\bdubious\b|\bnot sensible\b|\bmakes no sense\b|\b(doesn'?t|does not) make sense\b` +
@@ -19,7 +18,7 @@ var (
 		`|\bsomething('?s| is| has)? (gone )?(wrong|amiss|off)|\bgone wrong\b|\bwent wrong\b|\b(mistake|error|slip) (somewhere|in (my|the) working)|\bmade (a|an|some) (mistake|error|slip)` +
 		`|\bnot (right|correct) *[?!.]*$|\b(surely|clearly|obviously) (wrong|not right|not correct|incorrect|an error|a mistake)|\bshould not be (more|over|greater|less|negative|above|larger|bigger|this|so)`)
 
-	withdrawWords = regexp.MustCompile(`\b(ignore|disregard|scrap|scratch|strike|cancel|delete|discard|forget|omit|skip)( out)?( all)?( of)?( the| my)? ?(this|that|above|it|last|previous|first|these|those|them|working|attempt|line|lines|everything|all)\b` +
+	withdrawWords = lazily(`\b(ignore|disregard|scrap|scratch|strike|cancel|delete|discard|forget|omit|skip)( out)?( all)?( of)?( the| my)? ?(this|that|above|it|last|previous|first|these|those|them|working|attempt|line|lines|everything|all)\b` +
 		`|^\W*(ignore|disregard|scrap(ped)?|cancel(led|ed)?|deleted?|crossed out|struck out|void|scratch|discard(ed)?|withdrawn|rubbish|wrong|incorrect|mistake|error|oops|not needed|not required|redo|redone|start again|sorry)\b\W*$` +
 		`|\b(crossed|struck|scored) (out|through)\b|\b(above|previous|last line|that|this|it)('?s| is| was)? (is |was )?(wrong|incorrect|not needed|not required|cancelled|a mistake|an error|rubbish|in error|withdrawn|void|scrapped)\b` +
 		`|\bwrong\W+(see|redo|try|start|should|correct|again|sorry|ignore|as|because|use)|\b(see|redone|corrected|correction|redo|again|repeated|done again) (the )?(below|overleaf|next line)\b|\b(start|starting|begin|try|trying|do it|doing it) (again|over)\b` +
@@ -27,13 +26,13 @@ var (
 		`|\bdo(n'?t| not) (mark|count|read|use) (this|that|the above|above|it)\b|\bnot to be marked\b`)
 
 	// words that name what they take back: what stands above
-	aboveWords = regexp.MustCompile(`\b(ignore|disregard|scrap|scratch|strike( out)?|cancel|delete|discard)\b( out)?( all)?( of)?( the| my)? ?((line|lines|figure|figures|result|working|attempt|one|part)s? )?(above|previous|last|preceding|them|those|these)\b` +
+	aboveWords = lazily(`\b(ignore|disregard|scrap|scratch|strike( out)?|cancel|delete|discard)\b( out)?( all)?( of)?( the| my)? ?((line|lines|figure|figures|result|working|attempt|one|part)s? )?(above|previous|last|preceding|them|those|these)\b` +
 		`|\bforget( all)?( of)? the (line above|above|previous|last)\b|\b(ignore|disregard|scrap|scratch|cancel|delete|discard) that\W*($|[.,;:!)])` +
 		`|\b((the|line|lines|working) above|above( line| lines| working| figure)?|previous( line| figure)?|last line)('?s| is| was| are| were)( all)? (wrong|incorrect|a mistake|an error|rubbish|in error|withdrawn|void|scrapped|cancelled)\b` +
 		`|^\W*(ignore|scrap|scrapped|wrong|cancel|cancelled|crossed out|struck out|start(ing)? again|start(ing)? over)\W*$`)
-	allAbove = regexp.MustCompile(`\b(all|everything|lines|working|attempt|those|these|start(ing)?)\b`)
+	allAbove = lazily(`\b(all|everything|lines|working|attempt|those|these|start(ing)?)\b`)
 
-	wrongAtEnd = regexp.MustCompile(`(\s|-|,|;|\*|<)(wrong|ignore|not needed|not required|cancelled|cancel|scrap|mistake|crossed out)\W*$`)
+	wrongAtEnd = lazily(`(\s|-|,|;|\*|<)(wrong|ignore|not needed|not required|cancelled|cancel|scrap|mistake|crossed out)\W*$`)
 )
 
 var doubtHints = []string{"can", "could", "must", "possible", "realistic", "plausible", "reason", "absurd", "nonsense", "ridicul", "suspici", "suspect", "doubt", "unlikely", "dubious",

@@ -2,12 +2,11 @@ package parse
 
 import (
 	"math"
-	"regexp"
 	"strings"
 )
 
 // ownFigure is a figure that is no constant of a formula.
-var ownFigure = regexp.MustCompile(`[0-9]{3}|[0-9][.,][0-9]`)
+var ownFigure = lazily(`[0-9]{3}|[0-9][.,][0-9]`)
 
 // unbracket takes off the brackets about a whole line that holds a statement:
 // "(sinkage = 0.325 m)".
