@@ -15,6 +15,9 @@ import (
 func (m *run) repairs(st *state, p *prepared, slot, k int, readings []*reading, scales []float64) []explanation {
 	var out []explanation
 	right := m.right[slot]
+	if right == (vec{}) {
+		return nil // anything times nought would be right
+	}
 	for _, r := range readings {
 		if m.left <= 0 {
 			break
