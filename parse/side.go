@@ -85,6 +85,13 @@ func (r *lineReader) parts(ts []token) []sideParts {
 			}
 			fallthrough
 		case tWord, tName, tGuess, tOther, tQuote, tDash, tStop, tColon, tSep, tArrow:
+			if n := len(cur.expr); t.kind == tName && !t.glued && n > 0 && isHalf(&cur.expr[n-1]) && (n == 1 || cur.expr[n-2].kind == tOp) {
+				sign := *t
+				sign.kind, sign.text, sign.raw = tOp, "*", ""
+				cur.expr = append(cur.expr, sign, *t)
+				i++
+				continue
+			}
 			j := i + 1
 			for j < len(ts) && isProse(&ts[j]) {
 				j++

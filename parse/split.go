@@ -186,6 +186,9 @@ func (r *lineReader) resultBefore(ts []token, from, i int) bool {
 	if !isFigure(ts[k].kind) && ts[k].kind != tClose {
 		return false
 	}
+	if k == i-1 && isHalf(&ts[k]) {
+		return false // of what follows: KB = ½ d2
+	}
 	for ; k >= from; k-- {
 		switch ts[k].kind {
 		case tRel, tArrow:
@@ -195,6 +198,11 @@ func (r *lineReader) resultBefore(ts []token, from, i int) bool {
 		}
 	}
 	return false
+}
+
+// isHalf reports whether a figure is one half, which is seldom a result.
+func isHalf(t *token) bool {
+	return t.kind == tNumber && (t.text == "½" || t.text == "0.5" || t.text == ".5" || t.raw == "½")
 }
 
 // labelBehindResult reports whether the words from i to the next "=" name a

@@ -128,6 +128,9 @@ func (w *wordPass) sign(t *token) bool {
 		if w.prev() == tWord && (noise[lower(w.out[len(w.out)-1].text)] || w.peek(1).kind == tWord && (breaks[lower(w.peek(1).text)] || linkWords[lower(w.peek(1).text)] != nil)) {
 			return false // "the x will be": a name
 		}
+		if n := w.peek(1); t.gap && n.kind == tNumber && n.glued && len(n.text) == 1 && w.peek(2).kind == tRel {
+			return false // "1440 m2    x1 = 45": a name
+		}
 		if startsOperand(w.peek(1)) {
 			w.put(tOp, "*", 1)
 			return true
