@@ -1,0 +1,170 @@
+package diagnose
+
+import (
+	"math"
+
+	"batten/solver"
+)
+
+// What a written figure may mean, and what the working beside it comes to.
+
+// target is a figure the step states, in the quantity's own unit.
+type target struct {
+	value  float64
+	slack  float64 // one unit of the last written place
+	half   float64
+	scale  float64
+	has    bool
+	digits int
+}
+
+// statedAs gives the ways the written figure may be meant, as figures in the
+// quantity's unit: as written, or in another unit students use for it.
+func (m *run) statedAs(w *written, slot int) []target {
+	mk := func(f float64) target {
+		a := math.Abs(f)
+		t := target{value: w.value * f, slack: w.ulp * a, half: 0.505 * w.ulp * a, scale: f, has: true, digits: w.digits}
+		if w.digits < 2 && w.value != 0 {
+			t.slack = t.half
+		}
+		return t
+	}
+	if slot < 0 {
+		return []target{mk(1)}
+	}
+	base := 1.0
+	if w.unit != nil {
+		if qu := m.units[slot]; qu != nil && qu.Dim == w.unit.Dim && w.unit.Factor > 0 {
+			base = w.unit.Factor / qu.Factor
+		}
+	}
+	out := []target{mk(base)}
+	if w.value < 0 && !m.model.Quantities[slot].Signed {
+		out = append(out, mk(-base)) // taken off: the row of a table, or a loss
+	}
+	if w.unit != nil {
+		return out
+	}
+	for _, f := range m.also[slot] {
+		if w.percent {
+			continue
+		}
+		out = append(out, mk(1/f))
+	}
+	return out
+}
+
+// fits reports whether the stated figure is one of those expected. For a
+// quantity with a sense, the bare size will do.
+func (m *run) fits(t target, figs []solver.Figure, slot int) (int, bool) {
+	for i := range figs {
+		if figs[i].Holds(t.value, t.slack+1e-9*math.Abs(t.value)) {
+			return i, true
+		}
+	}
+	if m.bySign[slot] {
+		for i := range figs {
+			f := solver.Interval{Lo: -figs[i].Hi, Hi: -figs[i].Lo}
+			if f.Holds(t.value, t.slack+1e-9*math.Abs(t.value)) {
+				return i, true
+			}
+		}
+	}
+	return -1, false
+}
+
+// sideValue is what a side comes to, and by which reading of its brackets.
+type sideValue struct {
+	iv    solver.Interval
+	exact float64 // from the figures as written, NaN where words stand in it
+	form  *form
+	read  *reading // set where words or kept figures had to be read
+}
+
+// valuesOf lists what a side may come to in the state: the figures as written
+// in each reading of the brackets, and, where wide is set, with figures the
+// calculator may have kept in full.
+func (m *run) valuesOf(st *state, sd *side, wide bool) []sideValue {
+	var out []sideValue
+	for i := range sd.alts {
+		f := &sd.alts[i]
+		if x, ok := f.literal(); ok && !wide {
+			out = append(out, sideValue{iv: solver.Point(x), exact: x, form: f})
+			continue
+		}
+		if !wide && !sd.names {
+			continue
+		}
+		var best []sideValue
+		n := 0
+		m.meanings = 3
+		m.lift(st, f, -1, false, func(r *reading) bool {
+			if r.cost > 4 {
+				return true
+			}
+			iv := r.value()
+			if iv.IsVoid() {
+				return true
+			}
+			n++
+			for _, b := range best {
+				if nearly(b.iv, iv) {
+					return n < 200
+				}
+			}
+			best = append(best, sideValue{iv: iv, exact: math.NaN(), form: f, read: r.keep()})
+			return len(best) < 8 && n < 200
+		})
+		m.meanings = 0
+		out = append(out, best...)
+	}
+	return out
+}
+
+func nearly(a, b solver.Interval) bool {
+	return math.Abs(a.Lo-b.Lo) <= 1e-6*math.Abs(a.Lo) && math.Abs(a.Hi-b.Hi) <= 1e-6*math.Abs(a.Hi)
+}
+
+// gives reports whether a side comes to the written figure, and by which of
+// its readings. Both unit scales are tried: 464.9/16.16 = 28.77 cm = 0.2877.
+func (m *run) gives(st *state, sd *side, w *written, scales []float64) (sideValue, bool) {
+	slack := w.ulp + 1e-9*math.Abs(w.value)
+	try := func(vs []sideValue) (sideValue, bool) {
+		for _, v := range vs {
+			for _, f := range scales {
+				iv := solver.Interval{Lo: v.iv.Lo * f, Hi: v.iv.Hi * f}
+				if iv.Holds(w.value, slack) || (iv.Hi < 0 && solver.Interval{Lo: -iv.Hi, Hi: -iv.Lo}.Holds(w.value, slack)) {
+					return v, true
+				}
+				if iv.Lo > 0 && w.value < 0 && iv.Holds(-w.value, slack) {
+					return v, true
+				}
+			}
+		}
+		return sideValue{}, false
+	}
+	if v, ok := try(m.valuesOf(st, sd, false)); ok {
+		return v, true
+	}
+	if !sd.names || sd.figures {
+		return try(m.valuesOf(st, sd, true))
+	}
+	return sideValue{}, false
+}
+
+func (m *run) scalesFor(slot int, w *written) []float64 {
+	out := []float64{1}
+	if slot >= 0 {
+		out = append(out, m.also[slot]...)
+		for _, f := range m.also[slot] {
+			out = append(out, 1/f)
+		}
+	}
+	if w != nil && w.percent {
+		out = append(out, 1, 0.01)
+	}
+	if w != nil && w.unit != nil && w.unit.Factor != 1 && w.unit.Factor != 0 {
+		out = append(out, 1/w.unit.Factor)
+	}
+	return out
+}
