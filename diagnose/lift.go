@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"math"
+	"slices"
 	"sort"
 
 	"batten/rules"
@@ -211,37 +212,36 @@ func (m *run) hypotheses(slot int, held solver.Set) *hypotheses {
 		return h.(*hypotheses)
 	}
 	reach := m.reach(slot, held)
-	byFault := map[*rules.Fault][]*solver.Site{}
-	var order []*rules.Fault
+	if m.byFault == nil {
+		m.byFault = make([][]*solver.Site, len(m.faults))
+	}
 	reach.Each(func(s int) {
-		for _, site := range m.model.Sites[s] {
-			if byFault[site.Fault] == nil {
-				order = append(order, site.Fault)
-			}
-			byFault[site.Fault] = append(byFault[site.Fault], site)
+		for i, f := range m.siteFaults[s] {
+			m.byFault[f] = append(m.byFault[f], m.model.Sites[s][i])
 		}
 	})
-	sort.Slice(order, func(i, j int) bool { return m.faultIndex[order[i].ID] < m.faultIndex[order[j].ID] })
 	var out []hypothesis
-	for _, f := range order {
-		sites := byFault[f]
-		var sets [][]*solver.Site
+	for f, fault := range m.faults {
+		sites := m.byFault[f]
+		m.byFault[f] = sites[:0]
+		faults := m.faults[f : f+1 : f+1]
+		sets := m.sets[:0]
 		if len(sites) > 1 {
-			all := onePerSlot(sites)
-			if len(all) > 1 {
+			if all := onePerSlot(sites); len(all) > 1 {
 				sets = append(sets, all)
 			}
 		}
 		for _, s := range sites {
-			if f.Together && len(sets) > 0 && s.Slot != slot {
+			if fault.Together && len(sets) > 0 && s.Slot != slot {
 				continue
 			}
-			sets = append(sets, []*solver.Site{s})
+			sets = append(sets, m.alone(s))
 		}
-		seen := []vec{m.right[slot]}
+		m.sets = sets
+		seen := append(m.vecs[:0], m.right[slot])
 	next:
 		for _, set := range sets {
-			h := hypothesis{sites: set, faults: []*rules.Fault{f}, cost: costOf(f)}
+			h := hypothesis{sites: set, faults: faults, cost: costOf(fault)}
 			if !at(set, slot) {
 				h.cost += 0.3 // in a step left out, not in this one
 			}
@@ -257,6 +257,7 @@ func (m *run) hypotheses(slot int, held solver.Set) *hypotheses {
 			seen = append(seen, h.vec)
 			out = append(out, h)
 		}
+		m.vecs = seen
 	}
 	h := inOrder(out)
 	m.hypoCache.Store(key, h)
@@ -291,6 +292,13 @@ func atLeast(figures []float64, x float64) int {
 		}
 	}
 	return lo
+}
+
+// alone is the set of just that site.
+func (m *Marker) alone(site *solver.Site) []*solver.Site {
+	all := m.model.Sites[site.Slot]
+	i := slices.Index(all, site)
+	return all[i : i+1 : i+1]
 }
 
 // met is the part of the held quantities that is met on the way back from the

@@ -3,6 +3,7 @@ package diagnose
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"strings"
 	"sync"
@@ -32,6 +33,8 @@ type Marker struct {
 	bySign     []bool               // its direction is told by its sign
 	ideas      map[string][]int     // fault → groups of one idea it belongs to
 	faultIndex map[string]int
+	faults     []*rules.Fault        // those of every topic, then the topic's own
+	siteFaults [][]int               // slot → for each of its sites, the index of the fault among them
 	touched    map[string]solver.Set // quantities that come out otherwise where a fault is made at all its sites; only faults made together
 	inFormula  solver.Set            // quantities that some formula of the topic, right or wrong, rests on
 	onWay      solver.Set            // quantities on the reference way to what is asked
@@ -184,6 +187,17 @@ func New(q *solver.Question) (*Marker, error) {
 	}
 	for i, f := range m.topic.Faults {
 		m.faultIndex[f.ID] = i
+	}
+	m.faults = slices.Concat(m.topic.Generic, m.topic.Faults)
+	faultAt := map[*rules.Fault]int{}
+	for i, f := range m.faults {
+		faultAt[f] = i
+	}
+	m.siteFaults = make([][]int, n)
+	for s, sites := range model.Sites {
+		for _, site := range sites {
+			m.siteFaults[s] = append(m.siteFaults[s], faultAt[site.Fault])
+		}
 	}
 	m.touched = m.touchedBy()
 	m.partOf = m.assignParts()

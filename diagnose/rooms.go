@@ -16,6 +16,9 @@ type rooms struct {
 	figures  []solver.Interval        // for the figures of one formula
 	half     [solver.MaxSlots]float64 // for roundings
 	hypos    map[hypoKey]*hypotheses  // of the marker's, those this script has asked for
+	byFault  [][]*solver.Site         // for the sites of each fault of the topic
+	sets     [][]*solver.Site         // for the ways of making one fault
+	vecs     []vec                    // for what they give
 	slipped  map[slipKey]float64      // what slipTo has found
 	tables   []*valueTable            // those of the states looked at
 	served   []*valueTable            // those that have served
