@@ -59,7 +59,7 @@ func (m *run) place(st *state, p *prepared) ([]placement, float64) {
 	switch {
 	case loose:
 		unplaced = 2.8
-	case top >= 0.6 && oneLetter(p.label) && (p.result == nil || p.result.unit == nil):
+	case top >= 0.6 && oneLetter(p.label) && !m.tellingUnit(p):
 		unplaced = 3.4
 	case top >= 0.6:
 		unplaced = 2.8 + 8*(math.Min(top, 1)-0.6)
@@ -258,6 +258,21 @@ func (m *run) against(label string, top float64) float64 {
 		return 4.2
 	}
 	return math.Max(0.8, 0.8+3.4*(top-0.6)/0.4)
+}
+
+// tellingUnit reports whether the step's figure has a unit that few quantities
+// have: degrees say more than metres.
+func (m *run) tellingUnit(p *prepared) bool {
+	if p.result == nil || p.result.unit == nil {
+		return false
+	}
+	n := 0
+	for s := range m.model.Quantities {
+		if m.unitFits(p.result.unit, s) {
+			n++
+		}
+	}
+	return n <= 2
 }
 
 // oneLetter reports whether a label is a single letter, with or without a
