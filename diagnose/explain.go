@@ -75,9 +75,13 @@ func (m *run) assessWrong(st *state, p *prepared, slot int, figs []solver.Figure
 			}
 		}
 		ex = m.comesTo(ex, slot, t, scales)
-		if k != last && (len(ex) == 0 || ex[0].cost > costNamed+1) {
+		if words := p.sides[k].names && !p.sides[k].figures; k != last && (words || len(ex) == 0 || ex[0].cost > costNamed+1) {
 			// the words may be too loose to tell what the figures tell
-			if by := m.comesTo(m.explainSide(st, p, slot, last, scales), slot, t, scales); len(by) > 0 && (len(ex) == 0 || by[0].cost < ex[0].cost-1) {
+			dearer := 1.0
+			if words {
+				dearer = -0.6
+			}
+			if by := m.comesTo(m.explainSide(st, p, slot, last, scales), slot, t, scales); len(by) > 0 && (len(ex) == 0 || by[0].cost < ex[0].cost-dearer && !by[0].right) {
 				ex, k = by, last
 			}
 		}
@@ -121,8 +125,21 @@ func (m *run) assessWrong(st *state, p *prepared, slot int, figs []solver.Figure
 		e.cost += 1.5
 		both = append(both, e)
 	}
+	if e, ok := m.fromNowhere(st, p, slot, t, last); ok {
+		both = append(both, e)
+	}
 	both = append(both, m.unexplained(p, slot, k))
 	return m.outcomes(st, p, base, both, k)
+}
+
+// fromNowhere explains a figure that is the right one of the question, though
+// what the student has above it gives another.
+func (m *run) fromNowhere(st *state, p *prepared, slot int, t target, side int) (explanation, bool) {
+	if !m.isReference(t, slot) || m.model.Given.Has(slot) || t.digits < 3 {
+		return explanation{}, false
+	}
+	c := charge{fault: FaultNotFollow, side: side, at: p.sides[side].at, shown: ShownWritten, slot: slot}
+	return explanation{cost: costNotFollow, named: true, charges: []charge{c}}, true
 }
 
 // comesTo leaves out the explanations by which the formula is right, but would

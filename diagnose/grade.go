@@ -259,6 +259,7 @@ func (g *graded) answers() {
 			pm.Answers = append(pm.Answers, ans)
 			g.direction(k, i, s)
 			g.unitOf(k, i, s)
+			g.roundedEarly(i, s)
 		}
 		if !pm.Reached {
 			id, line := FaultNotReached, end

@@ -215,6 +215,9 @@ func (m *run) labelled(p *prepared) []slotMatch {
 	alone := m.match(p.label)
 	if h := p.step.Heading; h != "" && p.label != "" && strings.Count(h, " ") <= 3 && m.topic.StateOf(h) == "" {
 		alone = m.headed(h, p.label, alone)
+		if whole := m.match(h + " " + p.label); m.topic.Loose(p.label) && len(whole) > 0 && whole[0].score >= 0.9 {
+			return whole // the heading tells what the loose word is of
+		}
 	}
 	behind := strings.TrimSpace(p.step.Words)
 	if p.label == "" || behind == "" || strings.Count(behind, " ") > 3 {

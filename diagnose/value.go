@@ -54,6 +54,18 @@ func (m *run) explainValue(st *state, p *prepared, slot int, t target, figs []so
 			add(h.faults, h.sites, h.cost+0.3*float64(len(h.sites)-1))
 		}
 	}
+	if len(fits) == 0 && t.digits >= 3 {
+		// with figures that were not written down rounded on the way
+		m.half = m.roundings(slot, t)
+		for i := range hs {
+			h := &hs[i]
+			m.budget(8)
+			m.spare = st.env.DeriveRounded(m.spare, &m.half, h.sites...)
+			if hits(m.spare.Derived(slot)) {
+				add(h.faults, h.sites, h.cost+0.3*float64(len(h.sites)-1)+costRounded)
+			}
+		}
+	}
 	if t.digits >= 2 {
 		for i := range figs {
 			x := figs[i].Mid() / t.scale
@@ -137,6 +149,10 @@ func (m *run) explainValue(st *state, p *prepared, slot int, t target, figs []so
 				}
 			}
 		}
+	}
+	if e, ok := m.fromNowhere(st, p, slot, t, side); ok {
+		e.charges[0].shown = ShownFits
+		fits = append(fits, e)
 	}
 	e := m.unexplained(p, slot, side)
 	if st.env.Has().Has(slot) {

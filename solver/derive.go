@@ -123,14 +123,14 @@ func (e *Env) DeriveAgain(d *Deriver, wrong ...*Site) *Deriver {
 
 // DeriveRounded derives for a student who rounded the figures that were not
 // written down: half[s] is half a unit of the place that quantity s may have
-// been rounded to on the way, in the quantity's unit, 0 where it was not. It
-// uses the room of an earlier deriver, which may be nil.
-func (e *Env) DeriveRounded(d *Deriver, half *[MaxSlots]float64) *Deriver {
+// been rounded to on the way, in the quantity's unit, 0 where it was not;
+// wrong replaces the formulas of quantities not stated. It uses the room of an earlier deriver, which may be nil.
+func (e *Env) DeriveRounded(d *Deriver, half *[MaxSlots]float64, wrong ...*Site) *Deriver {
 	if d == nil || d.m != e.m || d == e.right {
 		d = newDeriver(e)
 	}
 	d.env, d.done, d.busy, d.room = e, Set{}, Set{}, d.room[:0]
-	d.wrong, d.right, d.round = nil, nil, half
+	d.wrong, d.right, d.round = wrong, nil, half
 	return d
 }
 
