@@ -268,7 +268,7 @@ func (m *run) advance(out []successor, st *state, p *prepared) []successor {
 	}
 	for _, pl := range miss {
 		if pl.cost+costNamed <= best+costNamed-0.3 {
-			m.shallow = !math.IsInf(best, 1)
+			m.shallow = best < costOperand+0.6+pl.cost // something cheaper holds than a change of the formula
 			keep(pl, m.assessMiss(st, p, pl.slot))
 			m.shallow = false
 		}
