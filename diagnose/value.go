@@ -47,10 +47,11 @@ func (m *run) explainValue(st *state, p *prepared, slot int, t target, figs []so
 		fits = append(fits, e)
 	}
 	hs := m.unwrittenFaults(st, slot)
+	again := m.freeSites(st) // what went wrong before goes wrong again in steps left out
 	for i := range hs {
 		h := &hs[i]
 		m.budget(6)
-		if (t.digits >= 2 || p.result.ulp < 1) && hits(m.under(st, h.sites).Derived(slot)) {
+		if (t.digits >= 2 || p.result.ulp < 1) && (hits(m.under(st, h.sites).Derived(slot)) || len(again) > 0 && hits(m.under(st, withAgain(h.sites, again)).Derived(slot))) {
 			add(h.faults, h.sites, h.cost+0.3*float64(len(h.sites)-1))
 		}
 	}
@@ -60,7 +61,7 @@ func (m *run) explainValue(st *state, p *prepared, slot int, t target, figs []so
 		for i := range hs {
 			h := &hs[i]
 			m.budget(8)
-			m.spare = st.env.DeriveRounded(m.spare, &m.half, h.sites...)
+			m.spare = st.env.DeriveRounded(m.spare, &m.half, withAgain(h.sites, again)...)
 			if hits(m.spare.Derived(slot)) {
 				add(h.faults, h.sites, h.cost+0.3*float64(len(h.sites)-1)+costRounded)
 			}
@@ -159,6 +160,21 @@ func (m *run) explainValue(st *state, p *prepared, slot int, t target, figs []so
 		e.cost++
 	}
 	return append(fits, e)
+}
+
+// withAgain adds to the sites of a new fault those where earlier ones are made
+// again.
+func withAgain(sites, again []*solver.Site) []*solver.Site {
+	if len(again) == 0 {
+		return sites
+	}
+	out := append([]*solver.Site(nil), sites...)
+	for _, a := range again {
+		if !at(sites, a.Slot) {
+			out = append(out, a)
+		}
+	}
+	return out
 }
 
 // costAddedUp is the cost of a cell reckoned wrongly from other cells: no less
