@@ -224,7 +224,10 @@ func (m *run) labelled(p *prepared) []slotMatch {
 		return alone
 	}
 	both := m.match(p.label + " " + behind)
-	if len(both) == 0 || both[0].score < 0.85 || len(alone) > 0 && alone[0].score > both[0].score || len(alone) > 0 && alone[0].slot == both[0].slot {
+	if before := m.match(behind + " " + p.label); len(before) > 0 && (len(both) == 0 || before[0].score > both[0].score) {
+		both = before // "shift of" and "F off centre line"
+	}
+	if len(both) == 0 || both[0].score < 0.85 || len(alone) > 0 && alone[0].score > both[0].score || len(alone) > 0 && alone[0].slot == both[0].slot && alone[0].score == both[0].score {
 		return alone
 	}
 	return both
