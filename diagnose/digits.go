@@ -190,3 +190,28 @@ func number10(d []byte) float64 {
 	}
 	return x
 }
+
+// transposed reports whether the written figure, with two neighbouring digits
+// changed back, is x to its last place and the slack.
+func (w *written) transposed(x, slack float64) bool {
+	d := []byte(digitsOf(w.text))
+	if len(d) < 2 || len(d) > 12 || math.Abs(number10(d)*w.ulp-math.Abs(w.value)) > 1e-6*math.Abs(w.value) {
+		return false
+	}
+	for i := 0; i+1 < len(d); i++ {
+		if d[i] == d[i+1] {
+			continue
+		}
+		d[i], d[i+1] = d[i+1], d[i]
+		v := number10(d) * w.ulp
+		d[i], d[i+1] = d[i+1], d[i]
+		near := 1.01 * w.ulp
+		if w.digits <= 3 {
+			near = 0.51 * w.ulp // of few digits many are near
+		}
+		if math.Abs(v-math.Abs(x)) <= near+slack {
+			return true
+		}
+	}
+	return false
+}

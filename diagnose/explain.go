@@ -302,8 +302,7 @@ func (m *run) arithmetic(st *state, p *prepared, slot, side int, x float64) []ex
 			}
 		}
 	}
-	places := w.places()
-	if r := figuresOf(xw, places); transposed(digitsOf(w.text), r) && len(r) >= 2 {
+	if w.transposed(xw, 6e-5*math.Abs(xw)) {
 		return []explanation{mk(FaultTransposed, costTransposed)}
 	}
 	return []explanation{mk(FaultArithmetic, costArithmetic)}

@@ -75,7 +75,7 @@ func (m *run) explainValue(st *state, p *prepared, slot int, t target, figs []so
 				fits = append(fits, m.generic(FaultDecimal, costDecimal, side, p, slot))
 				break
 			}
-			if r := figuresOf(x, w.places()); len(r) >= 3 && transposed(digitsOf(w.text), r) {
+			if w.digits >= 3 && w.transposed(x, figs[i].Width()/math.Abs(t.scale)) {
 				fits = append(fits, m.generic(FaultTransposed, costTransposed, side, p, slot))
 				break
 			}
