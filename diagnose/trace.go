@@ -162,7 +162,7 @@ func (m *run) toWords(steps []prepared, best *state) {
 			continue
 		}
 		c := o.charges[0]
-		if !m.formulaFault(c.fault) || c.unwritten != 0 || c.shown != ShownWritten || c.side < 0 || c.side >= len(steps[i].sides) {
+		if !m.formulaFault(c.fault) && c.fault != FaultNotFollow || c.unwritten != 0 || c.shown != ShownWritten || c.side < 0 || c.side >= len(steps[i].sides) {
 			continue
 		}
 		p := &steps[i]
@@ -193,6 +193,35 @@ func (m *run) toWords(steps []prepared, best *state) {
 	best.out = out
 }
 
+// saysOther reports whether a formula in words or symbols, each of which names a
+// quantity, is none that gives the one in the slot.
+func (m *run) saysOther(st *state, p *prepared, slot int, sd *side) bool {
+	for _, l := range sd.alts[0].leaves {
+		if l.name == nil {
+			continue
+		}
+		if ms := m.match(l.name.Text); st.aliases.find(l.name.Text) < 0 && (len(ms) == 0 || ms[0].score < 0.85) {
+			return false
+		}
+	}
+	other := false
+	for i := range sd.alts {
+		right := false
+		m.lift(st, &sd.alts[i], slot, false, func(r *reading) bool {
+			other = true
+			right = same(r.full(), m.right[slot]) || m.bySign[slot] && same(r.full().scale(-1), m.right[slot])
+			for _, f := range m.also[slot] {
+				right = right || same(r.full().scale(f), m.right[slot]) || same(r.full().scale(1/f), m.right[slot])
+			}
+			return !right
+		})
+		if right {
+			return false
+		}
+	}
+	return other
+}
+
 // formulaFault reports whether the fault is one of a formula, which words can say.
 func (m *run) formulaFault(id string) bool {
 	return m.topicFault(id) || id == FaultOperation || id == FaultFactor || id == FaultOperand
@@ -204,6 +233,14 @@ func (m *run) saidIn(st *state, p *prepared, slot int, c charge, before int) (in
 	for k := 0; k < before; k++ {
 		sd := &p.sides[k]
 		if !sd.names || sd.figures || len(sd.alts) == 0 {
+			continue
+		}
+		if c.fault == FaultNotFollow {
+			if m.saysOther(st, p, slot, sd) {
+				d := c
+				d.side, d.at = k, sd.at
+				return k, d, true
+			}
 			continue
 		}
 		plain := math.Inf(1) // what it costs to read the words as right
