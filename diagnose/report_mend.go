@@ -250,17 +250,18 @@ func (n *note) wayOf(s, through int) *solver.Way {
 	for i := range ways {
 		score := -0.1 * float64(i)
 		deps := ways[i].Code.Deps()
-		shared := 0
+		shared, missing := 0, false
 		for _, d := range deps {
-			if !m.model.Given.Has(d) && !n.state.env.Has().Has(d) && d != through {
-				score -= 3
-			}
+			missing = missing || !m.model.Given.Has(d) && !n.state.env.Has().Has(d) && d != through
 			if d == through {
 				score += 3
 			}
 			if reads.Has(d) {
 				shared++
 			}
+		}
+		if missing {
+			score -= 3 // a figure has to be worked first: one or two, it is another way than the student's
 		}
 		if !reads.Empty() {
 			score += 2*float64(shared) - 0.5*float64(len(deps)-shared)
