@@ -170,7 +170,7 @@ func (p *prepared) splitOff() *prepared {
 			return nil
 		}
 	}
-	if a.unit == nil && b.unit == nil {
+	if a.unit == nil && b.unit == nil && !(p.workedOut(n-2) && digitsApart(a, b)) {
 		return nil
 	}
 	rest := *p
@@ -180,6 +180,27 @@ func (p *prepared) splitOff() *prepared {
 	p.settle()
 	rest.settle()
 	return &rest
+}
+
+// workedOut reports whether the figures before the k-th side come to the figure
+// that stands there, so that what is said behind it is something else.
+func (p *prepared) workedOut(k int) bool {
+	if k < 1 {
+		return false
+	}
+	for i := range p.sides[k-1].alts {
+		if x, ok := p.sides[k-1].alts[i].literal(); ok && math.Abs(x-p.sides[k].bare.value) <= 1.01*p.sides[k].bare.ulp {
+			return true
+		}
+	}
+	return false
+}
+
+// digitsApart reports whether two figures are too unlike for one to be the other
+// written down wrongly.
+func digitsApart(a, b *written) bool {
+	x, y := aligned(digitsOf(a.text), digitsOf(b.text))
+	return !transposed(x, y) && !oneDigitOff(x, y) && !swappedApart(x, y)
 }
 
 func prepareSide(s *parse.Side) side {
