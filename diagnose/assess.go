@@ -260,7 +260,7 @@ func (m *run) taintOf(st *state, f *solver.Figure) (bool, int) {
 func (m *run) assessRight(st *state, p *prepared, slot int, figs []solver.Figure, idx int, t target, last int, scales []float64) []outcome {
 	f := figs[idx]
 	o := m.newOutcome(slot, t)
-	o.expected = nearest(f.Interval, t.value)
+	o.expected = middle(f.Interval)
 	o.keep = keepRange(t, f.Interval)
 	tainted, from := m.taintOf(st, &f)
 	if tainted && !m.isReference(t, slot) {
@@ -444,14 +444,10 @@ func (m *run) newOutcome(slot int, t target) outcome {
 	return outcome{slot: slot, verdict: Holds, stated: t.value, scale: t.scale, value: true, expected: math.NaN(), bad: -1}
 }
 
-func nearest(iv solver.Interval, x float64) float64 {
-	switch {
-	case iv.IsVoid():
+// middle is the figure to tell of a range, NaN where there is none.
+func middle(iv solver.Interval) float64 {
+	if iv.IsVoid() {
 		return math.NaN()
-	case x < iv.Lo && -x >= iv.Lo && -x <= iv.Hi, x > iv.Hi && -x >= iv.Lo && -x <= iv.Hi:
-		return iv.Mid()
-	case iv.Holds(x, 0.02*math.Abs(x)):
-		return iv.Mid()
 	}
 	return iv.Mid()
 }

@@ -38,7 +38,7 @@ func (m *run) assessWrong(st *state, p *prepared, slot int, figs []solver.Figure
 	}
 	base := m.newOutcome(slot, t)
 	base.verdict = Faulty
-	base.expected = bestExpected(figs, t)
+	base.expected = bestExpected(figs)
 	base.keep = m.signedPoint(p, slot, t, base.expected)
 	if last < 0 {
 		return m.outcomes(st, p, base, m.explainValue(st, p, slot, t, figs), -1)
@@ -85,14 +85,11 @@ func (m *run) assessWrong(st *state, p *prepared, slot int, figs []solver.Figure
 				ex, k = by, last
 			}
 		}
-		if len(ex) == 0 || ex[0].cost > costUnexplained {
-			ex = append(ex, m.comesTo(m.explainTwoRows(st, p, slot, k, scales), slot, t, scales)...)
-		}
 		ex = append(ex, m.unexplained(p, slot, k))
 		return m.outcomes(st, p, base, ex, k)
 	}
 	if ok[last] {
-		x := m.sideFigure(st, &p.sides[last], scales, figs, t)
+		x := m.sideFigure(st, &p.sides[last], slot, scales, figs, t)
 		ex := m.arithmetic(st, p, slot, len(p.sides)-1, x)
 		return m.outcomes(st, p, base, ex, len(p.sides)-1)
 	}
@@ -237,12 +234,12 @@ func (m *run) sideFits(st *state, sd *side, figs []solver.Figure, slot int, t ta
 }
 
 // sideFigure is what a side that is right comes to, in the quantity's unit.
-func (m *run) sideFigure(st *state, sd *side, scales []float64, figs []solver.Figure, t target) float64 {
+func (m *run) sideFigure(st *state, sd *side, slot int, scales []float64, figs []solver.Figure, t target) float64 {
 	best := math.NaN()
 	for _, v := range m.valuesOf(st, sd, false) {
 		for _, f := range scales {
 			x := v.iv.Mid() * f * t.scale
-			if _, ok := m.fits(target{value: x, slack: t.slack}, figs, 0); ok {
+			if _, ok := m.fits(target{value: x, slack: t.slack}, figs, slot); ok {
 				return x
 			}
 			if math.IsNaN(best) {
@@ -253,7 +250,7 @@ func (m *run) sideFigure(st *state, sd *side, scales []float64, figs []solver.Fi
 	return best
 }
 
-func bestExpected(figs []solver.Figure, t target) float64 {
+func bestExpected(figs []solver.Figure) float64 {
 	if len(figs) == 0 {
 		return math.NaN()
 	}
@@ -470,20 +467,6 @@ func (m *run) contradicted(h *hypothesis, r *reading) float64 {
 		}
 	}
 	return 0
-}
-
-// explainTwoRows is left for the rare step in which words and figures go wrong
-// apart: the later row of figures is explained by itself.
-func (m *run) explainTwoRows(st *state, p *prepared, slot, k int, scales []float64) []explanation {
-	last := m.lastWorking(p)
-	if last < 0 || last == k {
-		return nil
-	}
-	ex := m.explainSide(st, p, slot, last, scales)
-	for i := range ex {
-		ex[i].cost += 0.5
-	}
-	return ex
 }
 
 func allFree(cs []charge) bool {
