@@ -3,11 +3,14 @@ package parse
 import (
 	"regexp"
 	"strings"
+	"sync"
 )
 
 // symbolIs is a remark that says what the symbol at the head of its line
 // stands for: "h = 1.306 m (h is GM)".
-var symbolIs = regexp.MustCompile(`^[\s\-*•]*([A-Za-z]{1,3}\d?)\b.*=.*[(\[]\s*([A-Za-z]{1,3}\d?) (?:is|means|stands for) (?:the |our |your )?([A-Za-z][A-Za-z' ]*[A-Za-z])\s*[)\]]\s*\.?\s*$`)
+var symbolIs = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^[\s\-*•]*([A-Za-z]{1,3}\d?)\b.*=.*[(\[]\s*([A-Za-z]{1,3}\d?) (?:is|means|stands for) (?:the |our |your )?([A-Za-z][A-Za-z' ]*[A-Za-z])\s*[)\]]\s*\.?\s*$`)
+})
 
 // aliases finds the symbols of the student's own school that a script explains
 // in such remarks, and the names that they stand for: capitals (GM) or several
@@ -19,7 +22,7 @@ func (r *scriptReader) aliases() map[string]string {
 		if len(t) > 300 || !strings.Contains(t, " is ") && !strings.Contains(t, " means ") && !strings.Contains(t, " stands for ") {
 			continue
 		}
-		m := symbolIs.FindStringSubmatch(t)
+		m := symbolIs().FindStringSubmatch(t)
 		if m == nil || m[1] != m[2] || len(m[1]) > 1 && r.lines.known(m[1]) {
 			continue
 		}

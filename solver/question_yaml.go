@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"regexp"
 	"strings"
+	"sync"
 	"unicode/utf8"
 
 	"github.com/goccy/go-yaml"
@@ -236,8 +237,8 @@ func syntaxRefusal(err error, text string, tokens token.Tokens) *Refusal {
 	case strings.Contains(m, "']' must be"):
 		r.Line = openedOn(tokens, r.Line)
 		r.Wrong, r.Right = "a bracket [ is opened and not closed", "[value, value]"
-	case strings.Contains(m, "non-map value") && noSpace.MatchString(here):
-		r.Wrong, r.Right = "there is no space behind the colon", noSpace.ReplaceAllString(strings.TrimSpace(plain(here)), "$1: $2")
+	case strings.Contains(m, "non-map value") && noSpace().MatchString(here):
+		r.Wrong, r.Right = "there is no space behind the colon", noSpace().ReplaceAllString(strings.TrimSpace(plain(here)), "$1: $2")
 	case strings.Contains(m, "non-map value") && !strings.Contains(here, ":"):
 		r.Wrong, r.Right = "there is no colon in the line", "a key has a colon and a space behind it"
 	case strings.Contains(m, "mapping value is not allowed"):
@@ -291,7 +292,7 @@ func openedOn(tokens token.Tokens, line int) int {
 }
 
 // noSpace is a key whose colon has its value right behind it.
-var noSpace = regexp.MustCompile(`^(\s*[A-Za-z_-]+):(\S.*)`)
+var noSpace = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^(\s*[A-Za-z_-]+):(\S.*)`) })
 
 // treeReader turns the library's tree into nodes, collecting refusals.
 type treeReader struct{ refused []*Refusal }

@@ -19,6 +19,16 @@ import (
 // mostVariants bounds one run: a year's classes, and a few seconds of work.
 const mostVariants = 500
 
+const aboutVary = `Draws fresh figures for a question and writes into the folder: each variant as a
+question file with its reference answers, one sheet for the students and one key
+for the marker, both as Markdown and as a web page to print.
+
+The figures are sound by the topic's rules, and chosen so that the faults that
+classes make most give answers of their own. The same seed gives the same
+variants. --keep holds the figures of a key; --allow waives a rule:
+%s
+Ends with 0 where all was written, 2 where nothing was.`
+
 func newVary(e *env) *cobra.Command {
 	o := solver.VaryOptions{}
 	var folder string
@@ -26,15 +36,6 @@ func newVary(e *env) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "vary QUESTION --out FOLDER",
 		Short: "fresh figures for a question: variants, a sheet and a key",
-		Long: `Draws fresh figures for a question and writes into the folder: each variant as a
-question file with its reference answers, one sheet for the students and one key
-for the marker, both as Markdown and as a web page to print.
-
-The figures are sound by the topic's rules, and chosen so that the faults that
-classes make most give answers of their own. The same seed gives the same
-variants. --keep holds the figures of a key; --allow waives a rule:
-` + ruleList() + `
-Ends with 0 where all was written, 2 where nothing was.`,
 		Example: `  batten vary hold-above-tank-top --count 30 --seed 7 --out paper/
   batten mark -q paper/ class/`,
 		DisableFlagsInUseLine: true,
@@ -54,6 +55,11 @@ Ends with 0 where all was written, 2 where nothing was.`,
 			return e.vary(args[0], o, folder, overwrite)
 		},
 	}
+	help := cmd.HelpFunc()
+	cmd.SetHelpFunc(func(cmd *cobra.Command, args []string) {
+		cmd.Long = fmt.Sprintf(aboutVary, ruleList()) // only now: the rules have to be read for it
+		help(cmd, args)
+	})
 	cmd.Flags().IntVar(&o.Count, "count", 1, "how many `VARIANTS`")
 	cmd.Flags().Uint64Var(&o.Seed, "seed", 0, "a `NUMBER` that the figures are drawn from; one is picked where none is given")
 	cmd.Flags().StringVar(&folder, "out", "", "the `FOLDER` to write into")

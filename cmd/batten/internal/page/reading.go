@@ -5,6 +5,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 	"unicode"
 
 	"batten/cmd/batten/internal/show"
@@ -370,9 +371,9 @@ func answers(t *rules.Topic, p diagnose.PartMarks) string {
 	return show.Capital(strings.Join(out, "; "))
 }
 
-var lowered = regexp.MustCompile(`_([\pL\pN]+)`)
+var lowered = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`_([\pL\pN]+)`) })
 
 // maths prints a formula: what stands behind a low line is set low.
 func maths(s string) template.HTML {
-	return template.HTML(lowered.ReplaceAllString(template.HTMLEscapeString(s), "<sub>$1</sub>"))
+	return template.HTML(lowered().ReplaceAllString(template.HTMLEscapeString(s), "<sub>$1</sub>"))
 }

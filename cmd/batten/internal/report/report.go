@@ -10,6 +10,7 @@ import (
 	"fmt"
 	"html/template"
 	"strings"
+	"sync"
 
 	"batten/cmd/batten/internal/class"
 	"batten/cmd/batten/internal/overrule"
@@ -21,18 +22,21 @@ import (
 //go:embed templates
 var files embed.FS
 
-var pages = template.Must(template.New("").Funcs(template.FuncMap{
-	"figure":   func(x float64) string { return show.Figure(x, 2) },
-	"sentence": show.Sentence,
-	"capital":  show.Capital,
-	"clean":    show.Clean,
-	"add":      func(a, b int) int { return a + b },
-}).ParseFS(files, "templates/*"))
+// pages are the templates, read when the first page is made.
+var pages = sync.OnceValue(func() *template.Template {
+	return template.Must(template.New("").Funcs(template.FuncMap{
+		"figure":   func(x float64) string { return show.Figure(x, 2) },
+		"sentence": show.Sentence,
+		"capital":  show.Capital,
+		"clean":    show.Clean,
+		"add":      func(a, b int) int { return a + b },
+	}).ParseFS(files, "templates/*"))
+})
 
 // render fills a template; its styles are part of the page.
 func render(name string, data any) ([]byte, error) {
 	var b bytes.Buffer
-	if err := pages.ExecuteTemplate(&b, name, data); err != nil {
+	if err := pages().ExecuteTemplate(&b, name, data); err != nil {
 		return nil, fmt.Errorf("a page could not be made: %w", err)
 	}
 	return b.Bytes(), nil

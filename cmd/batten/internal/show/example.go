@@ -3,12 +3,13 @@ package show
 import (
 	"regexp"
 	"strconv"
+	"sync"
 
 	"batten/rules"
 	"batten/solver"
 )
 
-var figure = regexp.MustCompile(`[0-9]+(\.[0-9]+)?`)
+var figure = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`[0-9]+(\.[0-9]+)?`) })
 
 // exemplified finds the question whose figures a fault's example is worked
 // with; nil where no question accounts for half of them, or where the fault
@@ -41,7 +42,7 @@ func arisesIn(f *rules.Fault, m *solver.Model) bool {
 // known is the share of a text's figures that the question has, each at the
 // places it is written with.
 func known(text string, m *solver.Model) float64 {
-	written := figure.FindAllString(text, -1)
+	written := figure().FindAllString(text, -1)
 	found := 0
 	for _, w := range written {
 		places := 0

@@ -11,6 +11,7 @@ import (
 	"unicode"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/mattn/go-runewidth"
 
 	"batten/diagnose"
 )
@@ -177,4 +178,13 @@ func FuzzCells(f *testing.F) {
 			}
 		}
 	})
+}
+
+// What is told at once must be what the library tells.
+func TestOneColumn(t *testing.T) {
+	for r := rune(0); r <= 0x10ffff; r++ {
+		if oneColumn(r) && runewidth.StringWidth("a"+string(r)+"b") != 3 {
+			t.Errorf("%U %c does not take one column", r, r)
+		}
+	}
 }

@@ -195,7 +195,31 @@ func Clean(s string) string {
 }
 
 // Width is how many columns s takes on a terminal.
-func Width(s string) int { return runewidth.StringWidth(s) }
+func Width(s string) int {
+	// For anything beyond Latin the library makes a table of two megabytes, which
+	// costs more than all else in a short answer: dashes, arrows, raised figures,
+	// signs of arithmetic and rules are told at once.
+	n := 0
+	for _, r := range s {
+		if !oneColumn(r) {
+			return runewidth.StringWidth(s)
+		}
+		n++
+	}
+	return n
+}
+
+// oneColumn reports whether a character surely takes one column, whatever
+// stands beside it.
+func oneColumn(r rune) bool {
+	if r < 0x7f {
+		return r >= ' '
+	}
+	if runewidth.DefaultCondition.EastAsianWidth {
+		return false
+	}
+	return r >= 0xa1 && r < 0x300 && r != 0xad || r >= '‐' && r <= '‧' || r >= '⁰' && r <= '₎' || r >= '℀' && r < '⌀' || r >= '─' && r <= '▟'
+}
 
 // pad fills s with blanks up to width columns.
 func pad(s string, width int) string {
