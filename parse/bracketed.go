@@ -61,6 +61,9 @@ func (r *lineReader) joinsName(out, remark []token) bool {
 		return false
 	}
 	name := &out[len(out)-1]
+	if remark[0].gap || name.glued && len(out) > 1 && isFigure(out[len(out)-2].kind) {
+		return false // words on the whole line: B²/12d   (before)
+	}
 	text := name.text + " " + phraseOf(remark)
 	if !r.known(text) {
 		return false

@@ -45,6 +45,35 @@ func (r *lineReader) resultColumn(before []token, cur, f *facts, ts []token) boo
 	return math.Abs(math.Abs(v)-value) <= 0.3*math.Max(math.Abs(v), value)
 }
 
+// workingColumn gives the pieces before and ts as one statement, where ts is a
+// column of working behind the figure that it comes to:
+//
+//	KM after = 8.277 m      3.462 + 4.815
+//
+// It gives nil where ts is anything else.
+func (r *lineReader) workingColumn(before []token, cur, f *facts, ts []token) []token {
+	if cur.rel < 0 || f.rel >= 0 || r.cell {
+		return nil
+	}
+	figure := lastSide(before)
+	value, ok := loneFigure(figure)
+	if !ok {
+		return nil
+	}
+	e := r.expression(ts)
+	if e == nil {
+		return nil
+	}
+	if v, err := Eval(e, nil); err == nil && math.Abs(math.Abs(v)-math.Abs(value)) > 0.3*math.Max(math.Abs(v), math.Abs(value)) {
+		return nil
+	}
+	eq := figure[0]
+	eq.kind, eq.text, eq.to, eq.glued = tRel, "=", eq.from, false
+	out := make([]token, 0, len(before)+len(ts)+1)
+	out = append(append(out, before[:len(before)-len(figure)]...), ts...)
+	return append(append(out, eq), figure...)
+}
+
 // lastSide gives the tokens behind the last relation outside brackets.
 func lastSide(ts []token) []token {
 	depth, from := 0, 0

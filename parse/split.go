@@ -365,6 +365,13 @@ func (r *lineReader) rejoin(segs []segment) []segment {
 			cur = r.facts(last.ts)
 			continue
 		}
+		if s.sep == sepGap {
+			if whole := r.workingColumn(last.ts, &cur, &f, s.ts); whole != nil {
+				last.ts = whole
+				cur = r.facts(whole)
+				continue
+			}
+		}
 		if s.sep == sepComma && s.at.text == "," && cur.words && countWords(last.ts) > 2 && f.bare && namedFigure(s.ts) && i+1 < len(segs) && segs[i+1].sep == sepComma && namedFigure(segs[i+1].ts) {
 			// "Hold bilged from the keel up, length 14 m, breadth 17 m, depth 7 m"
 			last.heads = true
