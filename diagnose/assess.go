@@ -194,7 +194,11 @@ func (m *run) assessMiss(st *state, p *prepared, slot int) []outcome {
 		p = q
 	}
 	figs := m.expected(st, slot)
-	return m.assessWrong(st, p, slot, figs, m.statedAs(p.result, slot)[0], last, m.scalesFor(slot, p.result))
+	t := m.statedAs(p.result, slot)
+	if p.step.Table > 0 && p.result.value < 0 && len(t) > 1 && t[1].scale == -t[0].scale {
+		t = t[1:] // a row that is taken off
+	}
+	return m.assessWrong(st, p, slot, figs, t[0], last, m.scalesFor(slot, p.result))
 }
 
 // lastWorking is the index of the last side that is an expression, -1 if none.

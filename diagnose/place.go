@@ -516,8 +516,9 @@ func (m *run) byFigure(st *state, p *prepared) map[int]float64 {
 		if w.unit != nil && !m.unitFits(w.unit, slot) {
 			continue
 		}
-		for i, t := range m.statedAs(w, slot) {
-			if i > 0 && w.unit == nil {
+		ts := m.statedAs(w, slot)
+		for _, t := range ts {
+			if w.unit == nil && math.Abs(t.scale) != ts[0].scale {
 				break
 			}
 			stated, has := st.env.Stated(slot)

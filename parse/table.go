@@ -99,8 +99,66 @@ func (r *scriptReader) barBlock(i int) *tableBlock {
 	if filled < 2 || b.columns < 2 {
 		return nil
 	}
+	if !framed {
+		r.nameColumn(b)
+	}
 	b.close(end)
 	return b
+}
+
+// nameColumn parts the names of rows from the figures of the first column where
+// blanks alone stand between them:
+//
+//	       volume | centre | moment
+//	ship     7776 |   2.25 | 17496
+func (r *scriptReader) nameColumn(b *tableBlock) {
+	indent := func(rw *row) int { return rw.cells[0].from }
+	head := -1
+	named := 0
+	for k := range b.rows {
+		rw := &b.rows[k]
+		if rw.drawn || len(rw.cells) == 0 {
+			continue
+		}
+		if head < 0 {
+			head = k
+			continue
+		}
+		if _, _, ok := r.nameAndFigure(rw); ok {
+			named++
+		}
+	}
+	if head < 0 || named < 2 || b.rows[head].cells[0].kind != wordsCell || indent(&b.rows[head]) < 3 {
+		return
+	}
+	for k := range b.rows {
+		rw := &b.rows[k]
+		if rw.drawn || len(rw.cells) == 0 {
+			continue
+		}
+		if name, figure, ok := r.nameAndFigure(rw); ok {
+			rw.cells = append([]cell{name, figure}, rw.cells[1:]...)
+		} else if c := rw.cells[0]; k == head || c.kind != wordsCell {
+			rw.cells = append([]cell{{from: c.from, to: c.from}}, rw.cells...)
+		} else {
+			rw.cells = append([]cell{c, {from: c.to, to: c.to}}, rw.cells[1:]...)
+		}
+		for c := range rw.cells {
+			rw.cells[c].at = c
+		}
+	}
+	b.columns++
+}
+
+// nameAndFigure parts the first cell of a row at a wide gap into words and a figure.
+func (r *scriptReader) nameAndFigure(rw *row) (name, figure cell, ok bool) {
+	t, c := r.texts[rw.line].text, rw.cells[0]
+	i := strings.LastIndex(t[c.from:c.to], "  ")
+	if i < 0 {
+		return name, figure, false
+	}
+	name, figure = newCell(t, c.from, c.from+i), newCell(t, c.from+i, c.to)
+	return name, figure, name.kind == wordsCell && figure.kind == figureCell
 }
 
 func (b *tableBlock) close(end int) {
