@@ -90,6 +90,9 @@ func (m *run) place(st *state, p *prepared) ([]placement, float64) {
 			}
 			if r.table == p.step.Table && r.row == p.step.TableRow {
 				for _, s := range r.mates {
+					if !m.columnOf(s, p.step.Column) && m.headsOther(r, s, p.step.Column) {
+						continue
+					}
 					mates.Add(s)
 					c := 0.4
 					for _, mt := range m.cells("", p.step.Column) {
@@ -120,6 +123,25 @@ func (m *run) place(st *state, p *prepared) ([]placement, float64) {
 		}
 	}
 	return m.ordered(st, p, cost), unplaced
+}
+
+// headsOther reports whether the words head a column of the row's tables, where
+// they don't head the one that the quantity stands in.
+func (m *run) headsOther(r *tableRow, slot int, words string) bool {
+	if words == "" {
+		return false
+	}
+	for i, t := range m.topic.Tables {
+		if (r.tables&m.tablesOf[slot])>>(i%64)&1 == 0 {
+			continue
+		}
+		for _, c := range t.Columns {
+			if m.topic.Heads(t, c.ID, words) >= 0.85 {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // fitTables finds which of the topic's tables each table of the script may be:
