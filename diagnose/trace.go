@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"batten/solver"
@@ -174,6 +175,11 @@ func (m *run) toWords(steps []prepared, best *state) {
 		named := func(j int) bool { return p.label != "" && strings.EqualFold(p.label, steps[j].label) }
 		for j >= 0 && (out[j].slot < 0 && out[j].loc == nil && !named(j) || steps[j].step.Withdrawn) {
 			j--
+		}
+		if k := slices.IndexFunc(steps[:i], func(q prepared) bool {
+			return q.result == nil && out[q.index].slot == o.slot && named(q.index) && !q.step.Withdrawn
+		}); k >= 0 {
+			j = k // the formulas may stand together, before all figures
 		}
 		if j < 0 || out[j].slot != o.slot && !named(j) || steps[j].result != nil || out[j].verdict != Holds && out[j].verdict != Unplaced {
 			continue
