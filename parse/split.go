@@ -393,7 +393,7 @@ func (r *lineReader) rejoin(segs []segment) []segment {
 		joined := make([]token, 0, len(last.ts)+len(s.ts)+1)
 		joined = append(joined, last.ts...)
 		switch {
-		case s.sep == sepColon && (cur.rel < 0 && !cur.op || cur.rel > 0 && f.op) && f.rel != 0 && (f.figure || f.op || f.rel > 0) && (f.rel > 0 || s.ts[0].kind != tWord):
+		case s.sep == sepColon && (cur.rel < 0 && !cur.op || cur.rel > 0 && (f.op || endsWorking(last.ts) && resultFirst(s.ts))) && f.rel != 0 && (f.figure || f.op || f.rel > 0) && (f.rel > 0 || s.ts[0].kind != tWord):
 			eq := s.at
 			eq.kind, eq.text = tRel, "="
 			joined = append(joined, eq)
@@ -410,6 +410,26 @@ func (r *lineReader) rejoin(segs []segment) []segment {
 		cur = r.facts(last.ts)
 	}
 	return out
+}
+
+// endsWorking reports whether a piece ends in working: an operand behind a sign
+// of arithmetic, with no result yet.
+func endsWorking(ts []token) bool {
+	for i := len(ts) - 1; i >= 0 && !isRel(ts[i].kind); i-- {
+		if ts[i].kind == tOp && i > 0 && isOperand(ts[i-1].kind) || ts[i].kind == tFunc {
+			return true
+		}
+	}
+	return false
+}
+
+// resultFirst reports whether a piece begins with a figure, signed or not, that
+// no arithmetic goes on from.
+func resultFirst(ts []token) bool {
+	if ts[0].is(tOp, "-") || ts[0].is(tOp, "+") {
+		ts = ts[1:]
+	}
+	return len(ts) > 0 && isFigure(ts[0].kind) && !hasOp(ts)
 }
 
 // standsAlone reports whether the segment s, with facts f, is a statement of

@@ -258,7 +258,7 @@ func (r *lineReader) plan(ts []token, first bool) (ps []plan, left []token) {
 		p.label, p.open = r.label(raw[0].ts[:1]), false
 		raw[0].ts = raw[0].ts[1:]
 	}
-	if r.isLabel(raw[0].ts) && (len(raw) > 1 || lead) {
+	if figure := lead && len(raw) == 1 && isFigure(raw[0].ts[0].kind); r.isLabel(raw[0].ts) && (len(raw) > 1 || lead) && !figure {
 		p.label = r.label(raw[0].ts)
 		p.words = append(p.words, p.label.rest...)
 		start = 1

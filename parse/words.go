@@ -298,9 +298,26 @@ func (w *wordPass) approxAfter() {
 		w.out = w.out[:n-1]
 		n--
 	}
-	if n > 1 && (isFigure(w.out[n-2].kind) || w.out[n-2].kind == tUnit || w.out[n-2].kind == tPercent || w.out[n-2].kind == tClose) {
+	if n > 1 && (isFigure(w.out[n-2].kind) || w.out[n-2].kind == tUnit || w.out[n-2].kind == tPercent || w.out[n-2].kind == tClose || w.out[n-1].text == "~" && w.worded()) {
 		w.out[n-1].kind, w.out[n-1].text = tRel, "≈"
 	}
+}
+
+// worded reports whether the sign just passed on stands behind a name, or
+// behind the last word of working written in words: "= d + rise of level ~ 4.79".
+func (w *wordPass) worded() bool {
+	n := len(w.out)
+	if w.out[n-2].kind != tWord || n < 4 {
+		return w.out[n-2].kind == tName
+	}
+	op := false
+	for i := n - 3; i >= 0 && w.out[i].kind != tSep && w.out[i].kind != tStop; i-- {
+		op = op || w.out[i].kind == tOp
+		if isRel(w.out[i].kind) {
+			return op
+		}
+	}
+	return false
 }
 
 // unit takes a unit that stands at hand, behind a figure, a bracket or a name.
