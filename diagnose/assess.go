@@ -111,7 +111,10 @@ func (m *run) assessFit(st *state, p *prepared, slot int) (out []outcome, ok boo
 	if out, ok := m.assessAgain(st, p, slot); ok {
 		return out, true
 	}
-	return m.assessRounded(st, p, slot, last, scales)
+	if out, ok := m.assessRounded(st, p, slot, last, scales); ok {
+		return out, true
+	}
+	return m.assessLoose(st, p, slot, last, scales)
 }
 
 // assessAgain judges a wrong figure that is put down once more, in an answer or
@@ -292,9 +295,21 @@ func (m *run) assessRight(st *state, p *prepared, slot int, figs []solver.Figure
 		if v.form.kind == meant {
 			o.remarks = append(o.remarks, charge{fault: FaultUnwritten, at: sd.at, side: last, shown: ShownWritten, slot: slot})
 		}
+		o.keep = o.keep.Hull(keptOf(&o, p.result, v.exact, scales))
 		return m.writtenFault(st, p, slot, o, figs, last, v)
 	}
 	return m.notGiven(st, p, slot, o, last, scales)
+}
+
+// keptOf is what the calculator shows where the written figures of a working
+// are put into it, which may be kept as well as what was written down.
+func keptOf(o *outcome, w *written, x float64, scales []float64) solver.Interval {
+	for _, f := range scales {
+		if y := x * f; math.Abs(math.Abs(y)-math.Abs(w.value)) <= w.ulp*1.000001 {
+			return solver.Point(math.Copysign(y*o.scale, o.keep.Mid()))
+		}
+	}
+	return solver.Void()
 }
 
 // worksOnWrong reports whether a right figure is worked from one that was taken
@@ -422,7 +437,7 @@ func (m *run) writtenFault(st *state, p *prepared, slot int, o outcome, figs []s
 	if _, ok := m.fits(target{value: x, slack: 0.02 * o.slackOf(p)}, figs, slot); ok {
 		return out
 	}
-	for _, e := range m.explainSide(st, p, slot, last, []float64{1}) {
+	for _, e := range m.explainSide(st, p, slot, last, m.scalesFor(slot, p.result)) {
 		if e.cost < 4 && e.named && !e.right && !e.free && len(e.charges) == 1 && e.charges[0].fault != FaultMiscopied {
 			b := o
 			b.verdict = Faulty

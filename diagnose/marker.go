@@ -35,6 +35,7 @@ type Marker struct {
 	faultIndex map[string]int
 	faults     []*rules.Fault        // those of every topic, then the topic's own
 	siteFaults [][]int               // slot → for each of its sites, the index of the fault among them
+	loose      []looseWay            // formulas that the trade lets pass with a remark
 	touched    map[string]solver.Set // quantities that come out otherwise where a fault is made at all its sites; only faults made together
 	inFormula  solver.Set            // quantities that some formula of the topic, right or wrong, rests on
 	onWay      solver.Set            // quantities on the reference way to what is asked
@@ -200,6 +201,7 @@ func New(q *solver.Question) (*Marker, error) {
 		}
 	}
 	m.touched = m.touchedBy()
+	m.loose = m.looseWays()
 	m.partOf = m.assignParts()
 	m.tablesOf = make([]uint64, len(model.Quantities))
 	for i, t := range m.topic.Tables {

@@ -377,12 +377,15 @@ func (m *run) topScore(label string) float64 {
 	return 0
 }
 
+// trailingDigit is the digit that ends a symbol and may tell a state of affairs;
+// that of a distance between two points, such as BB1, does not.
 func trailingDigit(label string) byte {
 	label = strings.TrimRight(label, " )]}'")
-	if len(label) < 2 {
+	n := len(label)
+	if n < 2 || n == 3 && label[0] == label[1] {
 		return 0
 	}
-	c := label[len(label)-1]
+	c := label[n-1]
 	if c >= '0' && c <= '9' {
 		return c
 	}

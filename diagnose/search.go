@@ -244,6 +244,9 @@ func (m *run) advance(out []successor, st *state, p *prepared) []successor {
 		}
 		if os, ok := m.assessFit(st, p, pl.slot); ok {
 			keep(pl, os)
+			if m.isLoose(os) && m.lastWorking(p) < 0 {
+				miss = append(miss, pl) // a bare figure may be a wrong one as well
+			}
 		} else {
 			miss = append(miss, pl)
 		}

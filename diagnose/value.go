@@ -47,7 +47,7 @@ func (m *run) explainValue(st *state, p *prepared, slot int, t target, figs []so
 		fits = append(fits, e)
 	}
 	hs := m.unwrittenFaults(st, slot)
-	again := m.freeSites(st) // what went wrong before goes wrong again in steps left out
+	again := withAgain(m.freeSites(st), m.looseSites(st)) // what went wrong before goes wrong again in steps left out
 	for i := range hs {
 		h := &hs[i]
 		m.budget(6)

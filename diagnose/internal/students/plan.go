@@ -273,11 +273,20 @@ func (p *plan) work(edits map[int]edit) *worked {
 			form = e.way
 		}
 		x := form.eval(func(q int) float64 { return p.figure(w, i, q) })
-		w.full[i] = x
 		places := p.hand.placesOf(s.q)
-		if math.Abs(x) < 1 && x != 0 && quants[s.q].unit != "" && quants[s.q].places > 0 && math.Abs(x) < math.Pow(10, -float64(places))*3 {
-			places += 2 // a figure so small gets more places from anybody
+		if math.Abs(x) < 1 && quants[s.q].unit != "" && quants[s.q].places > 0 && math.Abs(x) < math.Pow(10, -float64(places))*3 {
+			// a figure so small gets more places from anybody, but not where it is the
+			// difference of figures that have no more; where that leaves nothing of it,
+			// the calculator is looked at again
+			switch {
+			case x != 0 && (p.hand.Rounding == "full" || !form.sums()):
+				places += 2
+			case math.Abs(x) < math.Pow(10, -float64(places))/2:
+				x = form.eval(func(q int) float64 { return p.kept(w, q) })
+				places += 2
+			}
 		}
+		w.full[i] = x
 		w.shown[i], w.text[i] = p.hand.round(x, places)
 		if edited && e.text != "" { // the slip stands as it was made, and is worked on from
 			w.text[i] = e.text
@@ -286,6 +295,19 @@ func (p *plan) work(edits map[int]edit) *worked {
 		}
 	}
 	return w
+}
+
+// sums reports whether the formula does nothing but add and take away.
+func (n *node) sums() bool {
+	return n.op == 'q' || (n.op == '+' || n.op == '-') && n.x.sums() && n.y.sums()
+}
+
+// kept is the figure of a quantity in full.
+func (p *plan) kept(w *worked, q int) float64 {
+	if v, ok := p.question.value[quants[q].id]; ok && p.at[q] < 0 {
+		return v
+	}
+	return w.full[p.at[q]]
 }
 
 // figure is what the student uses for a quantity in a later step.
