@@ -416,7 +416,7 @@ func (r *lineReader) rejoin(segs []segment) []segment {
 // of arithmetic, with no result yet.
 func endsWorking(ts []token) bool {
 	for i := len(ts) - 1; i >= 0 && !isRel(ts[i].kind); i-- {
-		if ts[i].kind == tOp && i > 0 && isOperand(ts[i-1].kind) || ts[i].kind == tFunc {
+		if ts[i].kind == tOp && i > 0 && (isOperand(ts[i-1].kind) || wordy(&ts[i-1])) || ts[i].kind == tFunc {
 			return true
 		}
 	}
