@@ -166,67 +166,49 @@ func (r *repairer) tree() []explanation {
 	if len(nodes) == 0 {
 		return nil
 	}
+	due := r.due(nodes)
 	var out []explanation
 	root := len(nodes) - 1
-	up := func(i int, v vec) vec { return r.lifted(nodes, i, v) }
 	for i := range nodes {
 		n := &nodes[i]
 		r.budget(3)
 		if n.op != 0 && n.y >= 0 {
+			x, y := &nodes[n.x].v, &nodes[n.y].v
 			for _, op := range []byte{'+', '-', '*', '/'} {
 				if op == n.op || n.op == '^' {
 					continue
 				}
-				var v vec
-				for w := range v {
-					v[w] = solver.Apply(op, nodes[n.x].v[w], nodes[n.y].v[w])
-				}
-				if r.hit(up(i, v)) {
+				if r.mends(nodes, i, func(w int) float64 { return solver.Apply(op, x[w], y[w]) }) {
 					out = append(out, r.explanation(FaultOperation, costOperation, n.at))
 				}
 				// a quotient upside down
-				if op == '*' && n.op == '/' {
-					for w := range v {
-						v[w] = solver.Apply('/', nodes[n.y].v[w], nodes[n.x].v[w])
-					}
-					if r.hit(up(i, v)) {
-						out = append(out, r.explanation(FaultOperation, costOperation+0.1, n.at))
-					}
+				if op == '*' && n.op == '/' && r.mends(nodes, i, func(w int) float64 { return solver.Apply('/', y[w], x[w]) }) {
+					out = append(out, r.explanation(FaultOperation, costOperation+0.1, n.at))
 				}
 			}
 		}
 		if n.op != 0 && n.op != '^' && n.y >= 0 {
 			// one operand too many
-			if r.hit(up(i, nodes[n.x].v)) {
+			if r.mends(nodes, i, func(w int) float64 { return nodes[n.x].v[w] }) {
 				out = append(out, r.tooMany(nodes[n.y].at))
 			}
-			if (n.op == '*' || n.op == '+') && r.hit(up(i, nodes[n.y].v)) {
+			if (n.op == '*' || n.op == '+') && r.mends(nodes, i, func(w int) float64 { return nodes[n.y].v[w] }) {
 				out = append(out, r.tooMany(nodes[n.x].at))
 			}
 		}
 		for _, pw := range []float64{2, 3} {
-			var v vec
-			for w := range v {
-				v[w] = solver.Apply('^', n.v[w], pw)
-			}
-			if n.leaf && r.hit(up(i, v)) {
+			if n.leaf && r.mends(nodes, i, func(w int) float64 { return solver.Apply('^', n.v[w], pw) }) {
 				out = append(out, r.explanation(FaultFactor, costFactor, n.at))
 			}
 		}
 		// a power too low by one
-		if n.op == '^' {
-			var v vec
-			for w := range v {
-				v[w] = n.v[w] * nodes[n.x].v[w]
-			}
-			if r.hit(up(i, v)) {
-				out = append(out, r.explanation(FaultFactor, costFactor, n.at))
-			}
+		if n.op == '^' && r.mends(nodes, i, func(w int) float64 { return n.v[w] * nodes[n.x].v[w] }) {
+			out = append(out, r.explanation(FaultFactor, costFactor, n.at))
 		}
 		if n.up >= 0 && (nodes[n.up].op == '*' || nodes[n.up].op == '^') && i != root {
 			continue // a factor left out of a product shows at the product
 		}
-		r.missing(nodes, i, up, &out)
+		r.missing(nodes, i, due, &out)
 	}
 	return out
 }
@@ -241,59 +223,121 @@ func (r *repairer) tooMany(at parse.Span) explanation {
 
 // missing tries each known quantity, and the constants of formulas, as the
 // factor or term that was left out at a node.
-func (r *repairer) missing(nodes []node, i int, up func(int, vec) vec, out *[]explanation) {
+func (r *repairer) missing(nodes []node, i int, due [][]solver.Interval, out *[]explanation) {
 	n := &nodes[i]
-	try := func(q vec, cost float64, constant bool) {
-		for _, op := range []byte{'*', '/', '+', '-'} {
-			if constant && (op == '+' || op == '-') {
-				continue
-			}
-			var v vec
-			for w := range v {
-				v[w] = solver.Apply(op, n.v[w], q[w])
-			}
-			u := up(i, v)
-			if solver.Close(u[0], r.right[0]) && r.hit(u) || r.bySign[r.slot] && solver.Close(u[0], -r.right[0]) && r.hit(u) {
+	try := func(q vec, cost float64, ops ...byte) {
+		for _, op := range ops {
+			if r.mends(nodes, i, func(w int) float64 { return solver.Apply(op, n.v[w], q[w]) }) {
 				*out = append(*out, r.explanation(FaultFactor, cost, n.at))
 			}
 		}
 	}
 	r.budget(len(r.model.Quantities) / 4)
-	for s := range r.model.Quantities {
+	r.wanted(n.v[0], due[i]).Each(func(s int) {
 		if s == r.slot {
-			continue
+			return
 		}
 		c := costFactor
 		if r.model.Above[s].Has(r.slot) {
 			c += 1
 		}
-		try(r.Marker.right[s], c, false)
-	}
+		try(r.Marker.right[s], c, '*', '/', '+', '-')
+	})
 	for _, k := range []float64{2, 3, 12, 100} {
-		try(constant(k), costFactor, true)
+		try(constant(k), costFactor, '*', '/')
 	}
 }
 
-// lifted is the whole expression's figures with node i's replaced.
-func (r *repairer) lifted(nodes []node, i int, v vec) vec {
+// due gives for each node what should stand there in the first world, all else
+// left as it is: void where that can't be said. Where the sign may be either
+// there are two such ranges. Each is a little wide, for the noise of floating
+// point: what lies in it has to be tried.
+func (r *repairer) due(nodes []node) [][]solver.Interval {
+	wholes := []float64{r.right[0]}
+	if r.bySign[r.slot] {
+		wholes = append(wholes, -r.right[0])
+	}
+	out := make([][]solver.Interval, len(nodes))
+	for _, whole := range wholes {
+		slack := 2e-9*math.Abs(whole) + 2e-12
+		d := make([]solver.Interval, len(nodes))
+		d[len(nodes)-1] = solver.Interval{Lo: whole - slack, Hi: whole + slack}
+		for i := len(nodes) - 1; i >= 0; i-- {
+			n := &nodes[i]
+			if n.x >= 0 {
+				d[n.x] = solver.Void()
+			}
+			if n.y >= 0 {
+				x, y := solver.Point(nodes[n.x].v[0]), solver.Point(nodes[n.y].v[0])
+				d[n.y] = solver.Void()
+				switch n.op {
+				case '+':
+					d[n.x], d[n.y] = d[i].Op('-', y), d[i].Op('-', x)
+				case '-':
+					d[n.x], d[n.y] = d[i].Op('+', y), x.Op('-', d[i])
+				case '*':
+					d[n.x], d[n.y] = d[i].Op('/', y), d[i].Op('/', x)
+				case '/':
+					d[n.x], d[n.y] = d[i].Op('*', y), x.Op('/', d[i])
+				}
+			}
+			out[i] = append(out[i], d[i])
+		}
+	}
+	return out
+}
+
+// wanted are the quantities that, as a factor or a term beside x, may give what
+// is due; all of them where that can't be said.
+func (r *repairer) wanted(x float64, due []solver.Interval) solver.Set {
+	var out solver.Set
+	n := solver.Point(x)
+	for _, d := range due {
+		for _, q := range []solver.Interval{d.Op('/', n), n.Op('/', d), d.Op('-', n), n.Op('-', d)} {
+			if q.IsVoid() {
+				for s := range r.model.Quantities {
+					out.Add(s)
+				}
+				return out
+			}
+			for i := atLeast(r.values1, q.Lo); i < len(r.byValue) && r.byValue[i].x <= q.Hi; i++ {
+				out.Add(r.byValue[i].slot)
+			}
+		}
+	}
+	return out
+}
+
+// mends reports whether the whole expression is right with the given figures in
+// the place of node i, one for each world.
+func (r *repairer) mends(nodes []node, i int, figure func(w int) float64) bool {
+	same, opposite := true, r.bySign[r.slot]
+	for w := 0; w < nWorlds && (same || opposite); w++ {
+		x := lifted(nodes, i, w, figure(w))
+		same = same && solver.Close(x, r.right[w])
+		opposite = opposite && solver.Close(x, -r.right[w])
+	}
+	return same || opposite
+}
+
+// lifted is the whole expression's figure in a world with node i's replaced.
+func lifted(nodes []node, i, w int, x float64) float64 {
 	for nodes[i].up >= 0 {
 		j := nodes[i].up
 		n := &nodes[j]
-		for w := range v {
-			switch {
-			case n.fn != "":
-				v[w] = math.NaN()
-			case n.y < 0:
-				v[w] = -v[w]
-			case n.x == i:
-				v[w] = solver.Apply(n.op, v[w], nodes[n.y].v[w])
-			default:
-				v[w] = solver.Apply(n.op, nodes[n.x].v[w], v[w])
-			}
+		switch {
+		case n.fn != "":
+			return math.NaN()
+		case n.y < 0:
+			x = -x
+		case n.x == i:
+			x = solver.Apply(n.op, x, nodes[n.y].v[w])
+		default:
+			x = solver.Apply(n.op, nodes[n.x].v[w], x)
 		}
 		i = j
 	}
-	return v
+	return x
 }
 
 // nodes lists the expression's parts, operands before what they stand in.

@@ -116,11 +116,7 @@ func (n *note) otherOperation(rep *repairer, nodes []node, i int, ch *change) {
 		return
 	}
 	try := func(op byte, left, right int, text string) {
-		var v vec
-		for w := range v {
-			v[w] = solver.Apply(op, nodes[left].v[w], nodes[right].v[w])
-		}
-		if ch.text == "" && rep.hit(rep.lifted(nodes, i, v)) {
+		if ch.text == "" && rep.mends(nodes, i, func(w int) float64 { return solver.Apply(op, nodes[left].v[w], nodes[right].v[w]) }) {
 			ch.text = text
 		}
 	}
@@ -141,11 +137,7 @@ func (n *note) leftOut(rep *repairer, nodes []node, i int, ch *change) {
 	}
 	e := nodes[i].e
 	try := func(op byte, by vec, text, what string) {
-		var v vec
-		for w := range v {
-			v[w] = solver.Apply(op, nodes[i].v[w], by[w])
-		}
-		if ch.text != "" || !rep.hit(rep.lifted(nodes, i, v)) {
+		if ch.text != "" || !rep.mends(nodes, i, func(w int) float64 { return solver.Apply(op, nodes[i].v[w], by[w]) }) {
 			return
 		}
 		ch.what = what

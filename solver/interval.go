@@ -108,6 +108,10 @@ func range1(fn uint8, a Interval) Interval {
 	return Interval{apply1(fn, a.Lo), apply1(fn, a.Hi)}
 }
 
+// Op works one operation out over intervals: + - * / ^. It is void where some
+// choice has no result.
+func (a Interval) Op(op byte, b Interval) Interval { return range2(op, a, b) }
+
 func range2(op byte, a, b Interval) Interval {
 	switch op {
 	case '+':
@@ -131,6 +135,4 @@ func range2(op byte, a, b Interval) Interval {
 	return Void()
 }
 
-func span4(a, b, c, d float64) Interval {
-	return Interval{math.Min(math.Min(a, b), math.Min(c, d)), math.Max(math.Max(a, b), math.Max(c, d))}
-}
+func span4(a, b, c, d float64) Interval { return Interval{min(a, b, c, d), max(a, b, c, d)} }
