@@ -75,6 +75,7 @@ type run struct {
 	ofTopic  map[int]uint64 // table of the script → the topic's tables that have most of its columns
 	taken    map[int]int    // steps whose figure has to be taken for a quantity, -1: tried in vain
 	shallow  bool           // another reading of the step already holds: look for the plain explanations only
+	room     float64        // what an explanation of the step may cost at the most
 }
 
 // searchBudget bounds the work on one script, in readings or the like.

@@ -1,6 +1,8 @@
 package diagnose
 
 import (
+	"math"
+
 	"batten/parse"
 	"batten/solver"
 )
@@ -36,7 +38,7 @@ func (m *Marker) newRun() *run {
 	if !ok {
 		r = &rooms{}
 	}
-	return &run{Marker: m, left: searchBudget, rooms: r}
+	return &run{Marker: m, left: searchBudget, room: math.Inf(1), rooms: r}
 }
 
 // done gives a run's room to the next. Nothing of what was found may lie in it.

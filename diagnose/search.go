@@ -57,9 +57,11 @@ func (m *run) sweep(steps []prepared, from, most int, bound float64) *state {
 	for i := from; i < len(steps); i++ {
 		p := &steps[i]
 		order := m.order[:0]
+		dearest := bound // what may be kept costs no more
 		for _, st := range beam {
-			next := m.successors(st, p)
+			next := m.successors(st, p, dearest)
 			for k := range next {
+				dearest = min(dearest, next[k].cost+beamSpread)
 				if next[k].cost <= bound {
 					order = append(order, &next[k])
 				}
@@ -110,19 +112,20 @@ func (m *run) sweep(steps []prepared, from, most int, bound float64) *state {
 	return beam[0]
 }
 
-// successors are the ways in which the step may be taken in the state: those
-// found before, but for a step whose quantity has been settled since.
-func (m *run) successors(st *state, p *prepared) []successor {
+// successors are the ways in which the step may be taken in the state, all
+// those that cost no more than the dearest: found before, but for a step whose
+// quantity has been settled since.
+func (m *run) successors(st *state, p *prepared, dearest float64) []successor {
 	s, settled := m.taken[p.index]
 	settled = settled && s >= 0
-	if st.looked && !settled {
+	if st.looked && dearest <= st.upTo && !settled {
 		return st.next
 	}
-	m.next = m.advance(m.next[:0], st, p)
+	m.next = m.advance(m.next[:0], st, p, dearest)
 	next := m.followed.Take(len(m.next))
 	copy(next, m.next)
 	if !settled {
-		st.next, st.looked = next, true
+		st.next, st.looked, st.upTo = next, true, dearest
 	}
 	return next
 }
@@ -214,8 +217,9 @@ func (m *run) successorOf(st *state, p *prepared, o outcome, pl placement) succe
 	return n
 }
 
-// advance adds the ways in which the step may be taken in the state.
-func (m *run) advance(out []successor, st *state, p *prepared) []successor {
+// advance adds the ways in which the step may be taken in the state. Not all
+// that would cost more than the dearest are looked for.
+func (m *run) advance(out []successor, st *state, p *prepared, dearest float64) []successor {
 	if p.step.Withdrawn {
 		return append(out, m.successorOf(st, p, outcome{slot: -1, verdict: Aside, stated: math.NaN(), expected: math.NaN(), bad: -1}, placement{}))
 	}
@@ -231,7 +235,9 @@ func (m *run) advance(out []successor, st *state, p *prepared) []successor {
 			if o.cost < best {
 				best = o.cost
 			}
-			out = append(out, m.successorOf(st, p, o, pl))
+			n := m.successorOf(st, p, o, pl)
+			dearest = min(dearest, n.cost+beamSpread)
+			out = append(out, n)
 		}
 	}
 	// first what is right as it stands; what would have to be explained is only
@@ -270,10 +276,11 @@ func (m *run) advance(out []successor, st *state, p *prepared) []successor {
 		}
 	}
 	for _, pl := range miss {
-		if pl.cost+costNamed <= best+costNamed-0.3 {
+		if room := dearest - st.cost - pl.cost; pl.cost <= best-0.3 && room >= 0 {
 			m.shallow = best < costOperand+0.6+pl.cost // something cheaper holds than a change of the formula
+			m.room = room
 			keep(pl, m.assessMiss(st, p, pl.slot))
-			m.shallow = false
+			m.shallow, m.room = false, math.Inf(1)
 		}
 	}
 	if m.left <= 0 && unplaced > costUnexplained-1.5 && !math.IsInf(best, 1) && !oneLetter(p.label) {

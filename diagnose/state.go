@@ -56,6 +56,7 @@ type state struct {
 	freeFound bool
 	next      []successor // lazily: the ways in which the next step may be taken
 	looked    bool
+	upTo      float64 // what they cost at the most, if all have been found
 }
 
 // made is a fault the student has made.
