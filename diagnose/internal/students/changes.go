@@ -109,6 +109,9 @@ func (p *plan) rewriteChange(f *faultDef) *change {
 			c.edits[i] = edit{way: n}
 		}
 	}
+	if i := p.at[slotOf("lost_volume")]; f.id == "permeability-in-volume-only" && i >= 0 && p.restsOnEdited(p.steps[i].right, i, c.edits) {
+		return nil // worked from that area, the volume is without it too
+	}
 	return c.marked()
 }
 

@@ -113,8 +113,8 @@ func buildFaults() []*faultDef {
 
 	def("permeability-omitted", true).rewrite = func(p *plan, q int, way *node) *node { return without(way, mu) }
 	def("permeability-as-intact", true).rewrite = func(p *plan, q int, way *node) *node {
-		if !mentions(way, mu) || q == slotOf("solid_volume") {
-			return nil
+		if !mentions(way, mu) || q == slotOf("solid_volume") || p.is.empty {
+			return nil // of an empty space nobody thinks that nothing floods
 		}
 		return replace(way, mu, formula("1 - permeability"))
 	}
@@ -136,7 +136,7 @@ func buildFaults() []*faultDef {
 		return nil
 	}
 	def("permeability-in-area-only", false,
-		at("lost_volume", "comp_length*comp_breadth*lost_depth", nil))
+		at("lost_volume", "comp_length*comp_breadth*lost_depth", func(k *kind) bool { return k.cutBefore }))
 	def("permeability-as-percent-figure", false,
 		at("lost_length", "comp_length*permeability*100", nil),
 		at("lost_volume", "comp_length*permeability*100*comp_breadth*lost_depth", nil))
