@@ -222,6 +222,7 @@ func (m *run) expected(st *state, slot int) []solver.Figure {
 		for _, f := range m.under(st, free).Derived(slot) {
 			f.Way = nil
 			f.From = f.From.Or(st.tainted)
+			f.Spoilt = true
 			figs = append(figs, f)
 		}
 	}
@@ -250,6 +251,14 @@ func (m *run) isReference(t target, slot int) bool {
 
 func (m *run) taintOf(st *state, f *solver.Figure) (bool, int) {
 	bad := f.From.And(st.tainted)
+	if bad.Empty() && f.Spoilt {
+		// the fault stands in a formula, no figure is wrong yet
+		for _, x := range st.made {
+			if _, ok := m.touched[x.fault]; ok || len(x.unwritten) > 0 {
+				return true, x.step + 1
+			}
+		}
+	}
 	if bad.Empty() {
 		return false, 0
 	}
@@ -276,7 +285,7 @@ func (m *run) assessRight(st *state, p *prepared, slot int, figs []solver.Figure
 	if t.scale > 0 && t.scale != 1 && p.result.unit == nil && !p.result.percent {
 		o.cost += 0.6
 	}
-	if !tainted {
+	if !tainted && !m.fitsSpoilt(t, figs) {
 		// a together fault spoils all of its sites: a right one speaks against it
 		for _, x := range st.made {
 			if m.spoils(x.fault, slot) {
@@ -310,6 +319,17 @@ func keptOf(o *outcome, w *written, x float64, scales []float64) solver.Interval
 		}
 	}
 	return solver.Void()
+}
+
+// fitsSpoilt reports whether the figure is, as rounded, also what a fault made
+// before would give: then it speaks neither for nor against that.
+func (m *run) fitsSpoilt(t target, figs []solver.Figure) bool {
+	for i := range figs {
+		if figs[i].Spoilt && figs[i].Holds(t.value, t.slack+1e-9*math.Abs(t.value)) {
+			return true
+		}
+	}
+	return false
 }
 
 // worksOnWrong reports whether a right figure is worked from one that was taken

@@ -37,6 +37,7 @@ type Marker struct {
 	siteFaults [][]int               // slot → for each of its sites, the index of the fault among them
 	loose      []looseWay            // formulas that the trade lets pass with a remark
 	touched    map[string]solver.Set // quantities that come out otherwise where a fault is made at all its sites; only faults made together
+	siteOf     map[string]solver.Set // the quantities at whose steps such a fault is made
 	inFormula  solver.Set            // quantities that some formula of the topic, right or wrong, rests on
 	onWay      solver.Set            // quantities on the reference way to what is asked
 	rowMates   map[int][][]int       // slot → the rows of tables it stands in
@@ -203,6 +204,14 @@ func New(q *solver.Question) (*Marker, error) {
 	}
 	m.touched = m.touchedBy()
 	m.loose = m.looseWays()
+	m.siteOf = map[string]solver.Set{}
+	for s, sites := range model.Sites {
+		for _, x := range sites {
+			set := m.siteOf[x.Fault.ID]
+			set.Add(s)
+			m.siteOf[x.Fault.ID] = set
+		}
+	}
 	m.partOf = m.assignParts()
 	m.tablesOf = make([]uint64, len(model.Quantities))
 	for i, t := range m.topic.Tables {
@@ -242,7 +251,7 @@ func New(q *solver.Question) (*Marker, error) {
 }
 
 // touchedBy finds, for each fault that is made at all of its sites or none, the
-// quantities that it changes.
+// quantities that it changes, so that it can be seen in a rounded figure.
 func (m *Marker) touchedBy() map[string]solver.Set {
 	sites := map[*rules.Fault][]*solver.Site{}
 	for s := range m.model.Quantities {
@@ -259,7 +268,11 @@ func (m *Marker) touchedBy() map[string]solver.Set {
 		var touched solver.Set
 		for s := range m.model.Quantities {
 			m.model.Under([]int{m.world(0)}, s, set, solver.Set{}, x[:])
-			if !m.model.Given.Has(s) && !solver.Close(x[0], m.right[s][0]) {
+			if m.model.Given.Has(s) || solver.Close(x[0], m.right[s][0]) {
+				continue
+			}
+			m.model.Under([]int{0}, s, set, solver.Set{}, x[:])
+			if !(math.Abs(x[0]-m.reference(s)) <= 2*m.halves[s]) {
 				touched.Add(s)
 			}
 		}

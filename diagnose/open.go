@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"math"
+	"slices"
 	"sort"
 	"strings"
 
@@ -35,20 +36,20 @@ func (m *run) assessFormula(st *state, p *prepared, slot int) []outcome {
 			ex = e
 		}
 	}
+	var out []outcome
 	for _, e := range ex {
 		switch {
+		case len(out) > 0 && (e.right || e.free || e.cost > ex[0].cost+sameWords):
 		case e.right:
 			o.cost += e.cost
 			return []outcome{o}
 		case e.named && !e.free && len(e.charges) == 1 && m.topicFault(e.charges[0].fault) && e.cost < 5:
-			// A wrong formula in words. The figures below may still be worked rightly,
-			// so the reading in which it is only loosely put is kept too.
 			b := o
 			b.verdict, b.cost, b.charges, b.sites, b.bad = Faulty, e.cost, e.charges, e.sites, e.charges[0].side
-			loose := o
-			loose.cost += 3.4
-			loose.verdict = Unplaced
-			return []outcome{b, loose}
+			if !slices.ContainsFunc(out, func(o outcome) bool { return o.blames(e.charges[0].fault) }) {
+				out = append(out, b)
+			}
+			continue
 		case e.free:
 			o.verdict, o.cost = Follows, e.cost
 			o.from = m.rootOfFault(st, e.charges)
@@ -56,10 +57,22 @@ func (m *run) assessFormula(st *state, p *prepared, slot int) []outcome {
 		}
 		break
 	}
+	if len(out) > 0 {
+		// A wrong formula in words. The figures below may still be worked rightly,
+		// so the reading in which it is only loosely put is kept too.
+		loose := o
+		loose.cost += 3.4
+		loose.verdict = Unplaced
+		return append(out, loose)
+	}
 	o.verdict = Unplaced
 	o.cost += 1.2
 	return []outcome{o}
 }
+
+// sameWords is by how much a second fault that the same words may be may cost
+// more than the first to be kept: figures to come tell them apart.
+const sameWords = 0.5
 
 func (m *run) topicFault(id string) bool {
 	_, ok := m.faultIndex[id]

@@ -78,7 +78,7 @@ func (m *run) sweep(steps []prepared, from, most int, bound float64) *state {
 			width = min(most, 3)
 		}
 		if m.left <= 0 {
-			width = 1
+			width = min(most, 2)
 		}
 		var kept []*state
 		for _, n := range m.distinct(order, width, limit) {
@@ -295,7 +295,8 @@ func (m *run) advance(out []successor, st *state, p *prepared, dearest float64) 
 }
 
 // shownRight reports whether a fault that is made everywhere or nowhere can't
-// have been made: a figure that it would have changed has been right.
+// have been made: a figure that it would have changed has been right, or a step
+// where it belongs went without it, whatever else was wrong there.
 func (m *run) shownRight(st *state, fault string) bool {
 	t, ok := m.touched[fault]
 	if !ok {
@@ -303,7 +304,19 @@ func (m *run) shownRight(st *state, fault string) bool {
 	}
 	for b := st; b.before != nil; b = b.before {
 		o := &b.last
-		if o.slot >= 0 && o.verdict == Holds && o.value && t.Has(o.slot) {
+		if o.slot < 0 || !o.value || !t.Has(o.slot) {
+			continue
+		}
+		if o.verdict == Holds || m.siteOf[fault].Has(o.slot) && !o.blames(FaultUnexplained) {
+			return true
+		}
+	}
+	return false
+}
+
+func (o *outcome) blames(fault string) bool {
+	for i := range o.charges {
+		if o.charges[i].fault == fault {
 			return true
 		}
 	}
@@ -325,7 +338,13 @@ func (m *run) then(p *prepared, s *successor) *state {
 	}
 	for _, c := range o.charges {
 		if !c.free {
-			n.made = append(append([]made(nil), n.made...), made{c.fault, p.index})
+			x := made{fault: c.fault, step: p.index}
+			for _, site := range o.sites {
+				if site.Fault.ID == c.fault && site.Slot != o.slot {
+					x.unwritten = append(x.unwritten, site)
+				}
+			}
+			n.made = append(append([]made(nil), n.made...), x)
 		}
 	}
 	if o.slot < 0 {

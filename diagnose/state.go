@@ -61,8 +61,9 @@ type state struct {
 
 // made is a fault the student has made.
 type made struct {
-	fault string
-	step  int
+	fault     string
+	step      int
+	unwritten []*solver.Site // where it was made in quantities that were not written down
 }
 
 // local is an intermediate figure of the student's own.
@@ -324,8 +325,9 @@ func (m *run) siteVec(site *solver.Site) vec {
 	return vec{math.NaN()}
 }
 
-// freeSites are the sites of faults already made and of faults of the same
-// idea: wrong there again follows from the first.
+// freeSites are the sites of faults already made that are made everywhere, and
+// of those that were made in quantities not written down: what such a quantity
+// was taken for is what it is taken for again.
 func (m *run) freeSites(st *state) []*solver.Site {
 	if len(st.made) == 0 {
 		return nil
@@ -339,9 +341,16 @@ func (m *run) freeSites(st *state) []*solver.Site {
 			continue
 		}
 		for _, site := range m.model.Sites[s] {
-			if m.isFree(st, site.Fault) && site.Fault.Together && st.hasMade(site.Fault.ID) {
+			if site.Fault.Together && st.hasMade(site.Fault.ID) {
 				out = append(out, site)
 				break
+			}
+		}
+	}
+	for _, x := range st.made {
+		for _, site := range x.unwritten {
+			if !st.env.Has().Has(site.Slot) && !at(out, site.Slot) {
+				out = append(out, site)
 			}
 		}
 	}

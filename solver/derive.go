@@ -8,6 +8,8 @@ type Figure struct {
 	Interval
 	Way  *Way // how it was derived, nil when stated or given
 	From Set  // the stated slots it rests on, itself included when stated
+	// Spoilt: it is what an earlier fault gives, made again where it was not written.
+	Spoilt bool
 }
 
 // Env is what a student has stated so far. What follows from it is worked out
