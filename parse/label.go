@@ -126,6 +126,9 @@ func (r *lineReader) behindClause(ts []token, lo, hi int) int {
 				return from
 			}
 		}
+		if name := phraseOf(ts[from:hi]); len(name) > 1 && k-lo > 4 && !r.known(phraseOf(withoutArticles(ts[lo:k]))) {
+			return from // too many words for a name
+		}
 		return 0
 	}
 	return 0

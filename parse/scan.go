@@ -55,8 +55,16 @@ func (s *scanner) run() {
 				s.emitText(tOther, "±", i, i+2)
 				break
 			}
+			if n := signWord(t[i:]); n > 0 {
+				s.emit(tWord, i, i+n)
+				break
+			}
 			s.emit(tOp, i, i+1)
 		case c == '-':
+			if n := signWord(t[i:]); n > 0 {
+				s.emit(tWord, i, i+n)
+				break
+			}
 			s.minus()
 		case c == '*':
 			if strings.HasPrefix(t[i:], "**") {
@@ -95,7 +103,11 @@ func (s *scanner) run() {
 			if i+1 < len(t) && t[i+1] == '=' {
 				s.emit(tCompare, i, i+2)
 			} else if c == '!' {
-				s.emit(tOther, i, i+1)
+				j := i
+				for j < len(t) && t[j] == '!' {
+					j++
+				}
+				s.emitText(tStop, ".", i, j) // it ends a sentence
 			} else {
 				s.emit(tCompare, i, i+1)
 			}
@@ -118,6 +130,14 @@ func (s *scanner) run() {
 			s.symbol()
 		}
 	}
+}
+
+// signWord returns the length of "+ve" or "-ve" at the head of t, 0 for none.
+func signWord(t string) int {
+	if len(t) < 3 || lower(t[1:3]) != "ve" || len(t) > 3 && (isLetter(rune(t[3])) || isDigit(t[3])) {
+		return 0
+	}
+	return 3
 }
 
 func isDigit(c byte) bool { return c >= '0' && c <= '9' }
