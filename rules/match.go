@@ -446,6 +446,11 @@ func tokens(text string) []string {
 // (lost_volume, draught.fwd) is parted into its words, unless it is a symbol
 // of the topic as it stands (t_f, I_L, K.B.).
 func (x *lexicon) tokens(text string) []string {
+	return x.apart(x.joined(text))
+}
+
+// joined is tokens for what has bars and points in its words.
+func (x *lexicon) joined(text string) []string {
 	if !strings.ContainsAny(text, "_.") {
 		return tokens(text)
 	}
