@@ -57,15 +57,20 @@ func (m *run) statedAs(w *written, slot int) []target {
 // fits reports whether the stated figure is one of those expected. For a
 // quantity with a sense, the bare size will do.
 func (m *run) fits(t target, figs []solver.Figure, slot int) (int, bool) {
+	slack := t.slack
+	if slot >= 0 && 2*t.half*math.Pow10(m.model.Quantities[slot].Places) > 1000 {
+		slack = math.Min(slack, mostRounded*math.Abs(t.value)) // 5 is not 5.181 rounded, but another figure
+	}
+	slack += 1e-9 * math.Abs(t.value)
 	for i := range figs {
-		if figs[i].Holds(t.value, t.slack+1e-9*math.Abs(t.value)) {
+		if figs[i].Holds(t.value, slack) {
 			return i, true
 		}
 	}
 	if m.bySign[slot] {
 		for i := range figs {
 			f := solver.Interval{Lo: -figs[i].Hi, Hi: -figs[i].Lo}
-			if f.Holds(t.value, t.slack+1e-9*math.Abs(t.value)) {
+			if f.Holds(t.value, slack) {
 				return i, true
 			}
 		}
