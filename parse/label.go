@@ -64,7 +64,7 @@ func (r *lineReader) label(ts []token) labelled {
 	}
 	for k := plainLo + 1; k < plainHi; k++ {
 		// "KB is half the draught": what is stated stands before the verb
-		if all[k].kind == tWord && states[lower(all[k].text)] && r.anyKnown(all[plainLo:k]) {
+		if all[k].kind == tWord && states[lower(all[k].text)] && !relative[lower(all[k-1].text)] && r.anyKnown(all[plainLo:k]) {
 			plainHi = k
 			break
 		}
@@ -133,6 +133,10 @@ func (r *lineReader) behindClause(ts []token, lo, hi int) int {
 	}
 	return 0
 }
+
+// relative are words that tie a clause to the name before it: the volume which
+// is lost.
+var relative = set("which that who")
 
 // leads are words that open a clause before a name.
 var leads = set("about from for at in with after before on by taking using since as because if when")
