@@ -60,16 +60,15 @@ func (m *run) againFor(p *prepared, slot int) float64 {
 func (m *run) source(steps []prepared, best *state) (step, slot int, ok bool) {
 	for i := range best.out {
 		o := &best.out[i]
-		if o.verdict != Faulty || o.slot < 0 || len(o.charges) != 1 || !o.charges[0].atStep(o) {
+		if o.verdict != Faulty || o.slot < 0 || len(o.charges) != 1 || !o.charges[0].atStep(o) && o.charges[0].unwritten == 0 {
 			continue
 		}
-		if o.read != nil {
+		if o.read != nil && o.charges[0].unwritten == 0 {
 			if step, slot, ok = m.sourceIn(steps, best, i, o.slot, o.read); ok {
 				return step, slot, true
 			}
-			continue
 		}
-		// not explained: any reading in which an intermediate figure stands will do
+		// any reading in which an intermediate figure stands will do
 		n := 0
 		for k := range steps[i].sides {
 			for a := range steps[i].sides[k].alts {
