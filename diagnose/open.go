@@ -109,8 +109,7 @@ func (m *run) assessUnplaced(st *state, p *prepared) outcome {
 		ex := m.rowSlip(p, k, want)
 		o.verdict, o.charges, o.cost = Faulty, ex.charges, ex.cost
 		o.bad, o.tainted = k, true
-		o.loc = m.localOf(st, p, solver.Point(p.result.value))
-		o.loc.tainted = true
+		o.loc = m.afterSlip(st, p, want)
 		return o
 	}
 	scales := m.scalesFor(-1, p.result)
@@ -134,9 +133,19 @@ func (m *run) assessUnplaced(st *state, p *prepared) outcome {
 	o.expected = x
 	o.bad = len(p.sides) - 1
 	o.tainted = true
-	o.loc = m.localOf(st, p, solver.Point(p.result.value))
-	o.loc.tainted = true
+	o.loc = m.afterSlip(st, p, x)
 	return o
+}
+
+// afterSlip is the intermediate figure of a step whose working gives x, where
+// another was written down: it stands for what x does.
+func (m *run) afterSlip(st *state, p *prepared, x float64) *local {
+	l := m.localOf(st, p, solver.Point(x))
+	l.value, l.tainted = solver.Point(p.result.value), true
+	for i := range l.others {
+		l.others[i].tainted = true
+	}
+	return l
 }
 
 // brokenRow finds the first row of figures that is not what the row before it
