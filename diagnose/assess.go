@@ -374,12 +374,14 @@ func (m *run) worksOnWrong(st *state, p *prepared, slot int) bool {
 // figure copied wrongly in the working, else a figure from nowhere.
 func (m *run) notGiven(st *state, p *prepared, slot int, o outcome, last int, scales []float64) []outcome {
 	sd := &p.sides[last]
-	if c, ok := m.copiedWrong(st, sd, last, p.result, scales, slot); ok {
-		bad := o
-		bad.verdict, bad.cost = Faulty, o.cost+costMiscopied
-		bad.charges = []charge{c}
-		bad.bad = last
-		return []outcome{bad}
+	if sd.figures {
+		if c, ok := m.copiedWrong(st, sd, last, p.result, scales, slot); ok {
+			bad := o
+			bad.verdict, bad.cost = Faulty, o.cost+costMiscopied
+			bad.charges = []charge{c}
+			bad.bad = last
+			return []outcome{bad}
+		}
 	}
 	// working that cannot be followed at all (half of it in words) proves nothing
 	if !sd.figures && sd.names {

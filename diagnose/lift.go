@@ -153,13 +153,20 @@ func (r *reading) keep() *reading {
 	return &c
 }
 
-// value is the range of what the form gives with the readings' figures.
+// value is the range of what the form gives with the readings' figures, each
+// as it is written or as it was before it was rounded to that.
 func (r *reading) value() solver.Interval {
 	var in [maxLeaves]solver.Interval
 	for i := range r.picks {
 		in[i] = r.picks[i].iv
-		if r.picks[i].slip != "" && r.form.leaves[i].num != nil {
-			in[i] = solver.Point(r.form.leaves[i].figure())
+		if r.form.leaves[i].num == nil {
+			continue
+		}
+		x := solver.Point(r.form.leaves[i].figure())
+		if r.picks[i].slip != "" {
+			in[i] = x
+		} else {
+			in[i] = in[i].Hull(x)
 		}
 	}
 	return r.form.code.Range(in[:len(r.picks)])

@@ -421,7 +421,7 @@ func (m *run) numbers(t *valueTable, l *leaf, target int, slips bool) []known {
 			continue
 		}
 		exact := k.iv.Holds(n, 1e-6*math.Abs(n))
-		if exact || l.sig > 1 && k.iv.Holds(n, math.Min(0.505*l.ulp, mostRounded*math.Abs(n))) {
+		if exact || (l.sig > 1 || l.num.Places > 0 && !smallConstant(l.num)) && k.iv.Holds(n, math.Min(0.505*l.ulp, mostRounded*math.Abs(n))) {
 			c := *k
 			if !exact {
 				c.cost += 0.1

@@ -24,7 +24,7 @@ func (m *run) statedAs(w *written, slot int) []target {
 	mk := func(f float64) target {
 		a := math.Abs(f)
 		t := target{value: w.value * f, slack: w.ulp * a, half: 0.505 * w.ulp * a, scale: f, has: true, digits: w.digits}
-		if w.digits < 2 && w.value != 0 {
+		if w.digits < 2 && w.value != 0 && (w.ulp >= 1 || slot >= 0 && m.model.Given.Has(slot)) {
 			t.slack = t.half
 		}
 		return t

@@ -135,6 +135,27 @@ func (l level) denominators() level {
 	return l
 }
 
+// oneDenominator gives, for a product with several divisions, the readings in
+// which the factors behind one of them alone belong under it: a / b × c / d × e
+// as a / b × c / (d × e). What holds for all of them Denominator says.
+func (l level) oneDenominator() []level {
+	var out []level
+	for i := len(l) - 2; i > 0; i-- {
+		if l[i].op != '/' || l[i+1].op != '*' {
+			continue
+		}
+		j := i + 1
+		for j < len(l) && l[j].op == '*' {
+			j++
+		}
+		out = append(out, l.fold(i, j))
+	}
+	if len(out) < 2 {
+		return nil
+	}
+	return out
+}
+
 // Denominator gives the reading in which all that is multiplied behind a "/"
 // belongs under it: 96 × 18^3 / 12 × 7776 as 96 × 18^3 / (12 × 7776). ok is
 // false where that changes nothing.
@@ -194,6 +215,7 @@ const maxMeant = 8
 // brackets unwritten, the likeliest first and at most eight:
 //
 //	a / b × c        a / (b × c)
+//	a / b × c / d × e   a / b × c / (d × e), a / (b × c) / d × e
 //	a − b / c        (a − b) / c
 //	a × b − c        a × (b − c), also a / (b − c)
 //	a − b × c        (a − b) × c
@@ -300,7 +322,7 @@ func (l level) meant() []level {
 		}
 	}
 	if firstSum < 0 {
-		return nil // Denominator has said all there is to say
+		return l.oneDenominator()
 	}
 	if lastDiv > firstSum {
 		// a sum over a quotient: (a − b) / c, with what follows under the line too

@@ -114,7 +114,7 @@ func (r *lineReader) split(ts []token) []segment {
 	}
 	from, sep, at := 0, sepNone, token{}
 	for i := range ts {
-		if !r.out[i] || i < from {
+		if i < from || !r.out[i] && !r.opensPiece(ts, i) {
 			continue
 		}
 		if len(segs) >= maxSegments {
@@ -165,6 +165,20 @@ func (r *lineReader) split(ts []token) []segment {
 	}
 	cut(from, len(ts), sep, at)
 	return r.rejoin(segs)
+}
+
+// opensPiece reports whether a bracket behind a gap may begin a statement: one
+// with a relation of its own, as in "l = 12.5   (74 - 12.5) x 12 = 738".
+func (r *lineReader) opensPiece(ts []token, i int) bool {
+	if ts[i].kind != tOpen || !ts[i].gap || i > 0 && !r.out[i-1] {
+		return false
+	}
+	for j := i + 1; j < len(ts); j++ {
+		if r.out[j] && isRel(ts[j].kind) {
+			return true
+		}
+	}
+	return false
 }
 
 // signAcross reports whether the gap before i stands beside a sign of

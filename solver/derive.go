@@ -276,7 +276,7 @@ func (d *Deriver) combine(out *few, c *Code, w *Way) {
 			f.From = f.From.Or(a.From)
 		}
 		f.Interval = c.Range(d.in)
-		if !f.IsVoid() {
+		if !f.IsVoid() && !(d.round != nil && out.widen(&f)) {
 			out.add(&f)
 		}
 		i := 0
@@ -291,6 +291,22 @@ func (d *Deriver) combine(out *few, c *Code, w *Way) {
 			break
 		}
 	}
+}
+
+// widen takes a figure that was rounded on the way into another by the same way
+// which it overlaps, so that one way does not crowd out the others.
+func (out *few) widen(f *Figure) bool {
+	for i := range out.f[:out.n] {
+		o := &out.f[i]
+		if o.Way == f.Way && o.Lo <= f.Hi && f.Lo <= o.Hi {
+			o.Interval = o.Hull(f.Interval)
+			if f.From.Len() > o.From.Len() {
+				o.From = f.From
+			}
+			return true
+		}
+	}
+	return false
 }
 
 func (out *few) add(f *Figure) {
