@@ -154,7 +154,7 @@ func (r *reading) keep() *reading {
 }
 
 // value is the range of what the form gives with the readings' figures, each
-// as it is written or as it was before it was rounded to that.
+// as it was, or as it is written where that is the figure rounded.
 func (r *reading) value() solver.Interval {
 	var in [maxLeaves]solver.Interval
 	for i := range r.picks {
@@ -165,7 +165,7 @@ func (r *reading) value() solver.Interval {
 		x := solver.Point(r.form.leaves[i].figure())
 		if r.picks[i].slip != "" {
 			in[i] = x
-		} else {
+		} else if r.picks[i].cut {
 			in[i] = in[i].Hull(x)
 		}
 	}

@@ -150,6 +150,7 @@ type known struct {
 	local   int          // 1 + index into locals
 	site    *solver.Site // the figure is what this fault would give
 	held    solver.Set
+	cut     bool    // the number is the figure rounded, and may have been worked with so
 	slip    string  // a copying slip has to be assumed: the fault's id
 	right   float64 // with slip: the figure that should stand there
 }
@@ -404,7 +405,7 @@ func (m *run) candidates(st *state, l *leaf, target int, slips bool) []known {
 func (m *run) numbers(t *valueTable, l *leaf, target int, slips bool) []known {
 	n := l.figure()
 	var out []known
-	direct := false
+	direct, whole := false, false
 	near := math.Max(1e-6*math.Abs(n), 0.505*l.ulp)
 	if l.sig >= 3 {
 		near = math.Max(near, 1.01*l.ulp)
@@ -425,6 +426,9 @@ func (m *run) numbers(t *valueTable, l *leaf, target int, slips bool) []known {
 			c := *k
 			if !exact {
 				c.cost += 0.1
+				c.cut = true
+			} else if k.cost < costReference {
+				whole = true
 			}
 			out = append(out, c)
 			if k.cost < costSpoilt {
@@ -433,8 +437,14 @@ func (m *run) numbers(t *valueTable, l *leaf, target int, slips bool) []known {
 		} else if l.sig >= 3 && k.cost < costSpoilt && l.ulp <= 0.006*math.Abs(n) && k.iv.Holds(n, 1.01*l.ulp) {
 			c := *k
 			c.cost += 0.6
+			c.cut = true
 			out = append(out, c)
 			direct = true
+		}
+	}
+	if whole {
+		for i := range out {
+			out[i].cut = false // a figure that is known as it stands is not another one rounded
 		}
 	}
 	if !direct {

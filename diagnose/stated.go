@@ -13,6 +13,7 @@ type target struct {
 	value  float64
 	slack  float64 // one unit of the last written place
 	half   float64
+	cut    float64 // what may have been cut off a figure of one digit
 	scale  float64
 	has    bool
 	digits int
@@ -24,8 +25,11 @@ func (m *run) statedAs(w *written, slot int) []target {
 	mk := func(f float64) target {
 		a := math.Abs(f)
 		t := target{value: w.value * f, slack: w.ulp * a, half: 0.505 * w.ulp * a, scale: f, has: true, digits: w.digits}
-		if w.digits < 2 && w.value != 0 && (w.ulp >= 1 || slot >= 0 && m.model.Given.Has(slot)) {
+		if w.digits < 2 && w.value != 0 {
 			t.slack = t.half
+			if w.ulp < 1 && slot >= 0 && !m.model.Given.Has(slot) {
+				t.cut = w.ulp * a
+			}
 		}
 		return t
 	}
@@ -62,15 +66,17 @@ func (m *run) fits(t target, figs []solver.Figure, slot int) (int, bool) {
 		slack = math.Min(slack, mostRounded*math.Abs(t.value)) // 5 is not 5.181 rounded, but another figure
 	}
 	slack += 1e-9 * math.Abs(t.value)
+	hit := func(f solver.Interval) bool {
+		return f.Holds(t.value, slack) || t.cut > 0 && f.Holds(t.value+math.Copysign(t.cut/2, t.value), t.cut/2)
+	}
 	for i := range figs {
-		if figs[i].Holds(t.value, slack) {
+		if hit(figs[i].Interval) {
 			return i, true
 		}
 	}
 	if m.bySign[slot] {
 		for i := range figs {
-			f := solver.Interval{Lo: -figs[i].Hi, Hi: -figs[i].Lo}
-			if f.Holds(t.value, slack) {
+			if hit(solver.Interval{Lo: -figs[i].Hi, Hi: -figs[i].Lo}) {
 				return i, true
 			}
 		}

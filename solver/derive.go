@@ -223,7 +223,7 @@ func (d *Deriver) derive(s int) []Figure {
 		w := &d.m.Ways[s][i]
 		// A further way adds a figure only where the student's own figures
 		// stand on it; without any, all ways agree.
-		if i > 0 && w.above.And(d.env.has).Empty() {
+		if i > 0 && (w.above.And(d.env.has).Empty() || d.round != nil && !d.near(w)) {
 			continue
 		}
 		d.combine(&out, &w.Code, w)
@@ -232,6 +232,38 @@ func (d *Deriver) derive(s int) []Figure {
 		}
 	}
 	return d.keep(out.f[:out.n]...)
+}
+
+// near reports whether the student's own figures stand in the way, and what is
+// left of it is one step from them at the most. Any further, and roundings would
+// let nearly anything pass.
+func (d *Deriver) near(w *Way) bool {
+	own, missing := false, -1
+	for _, x := range w.Code.Deps() {
+		switch {
+		case d.env.has.Has(x):
+			own = true
+		case d.m.Given.Has(x):
+		case missing >= 0:
+			return false
+		default:
+			missing = x
+		}
+	}
+	if !own || missing < 0 {
+		return own
+	}
+	known := d.env.has.Or(d.m.Given)
+	for i := range d.m.Ways[missing] {
+		all := true
+		for _, x := range d.m.Ways[missing][i].Code.Deps() {
+			all = all && known.Has(x)
+		}
+		if all {
+			return true
+		}
+	}
+	return false
 }
 
 // few holds the figures of one quantity while they are worked out.
@@ -276,7 +308,7 @@ func (d *Deriver) combine(out *few, c *Code, w *Way) {
 			f.From = f.From.Or(a.From)
 		}
 		f.Interval = c.Range(d.in)
-		if !f.IsVoid() && !(d.round != nil && out.widen(&f)) {
+		if !f.IsVoid() && !(d.round != nil && out.overlaps(&f)) {
 			out.add(&f)
 		}
 		i := 0
@@ -293,16 +325,12 @@ func (d *Deriver) combine(out *few, c *Code, w *Way) {
 	}
 }
 
-// widen takes a figure that was rounded on the way into another by the same way
-// which it overlaps, so that one way does not crowd out the others.
-func (out *few) widen(f *Figure) bool {
+// overlaps reports whether a figure lies upon another by the same way: where
+// figures were rounded on the way one of them will do, and leaves room for the
+// other ways.
+func (out *few) overlaps(f *Figure) bool {
 	for i := range out.f[:out.n] {
-		o := &out.f[i]
-		if o.Way == f.Way && o.Lo <= f.Hi && f.Lo <= o.Hi {
-			o.Interval = o.Hull(f.Interval)
-			if f.From.Len() > o.From.Len() {
-				o.From = f.From
-			}
+		if o := &out.f[i]; o.Way == f.Way && o.Lo <= f.Hi && f.Lo <= o.Hi {
 			return true
 		}
 	}
@@ -312,7 +340,7 @@ func (out *few) widen(f *Figure) bool {
 func (out *few) add(f *Figure) {
 	for i := range out.f[:out.n] {
 		o := &out.f[i]
-		if near(o.Lo, f.Lo) && near(o.Hi, f.Hi) {
+		if closeTo(o.Lo, f.Lo) && closeTo(o.Hi, f.Hi) {
 			// the same figure by two ways: the one that rests on more of the
 			// student's own figures says more
 			if f.From.Len() > o.From.Len() {
@@ -325,6 +353,6 @@ func (out *few) add(f *Figure) {
 	out.n++
 }
 
-func near(a, b float64) bool {
+func closeTo(a, b float64) bool {
 	return math.Abs(a-b) <= 1e-7*math.Max(math.Abs(a), math.Abs(b))+1e-12
 }
