@@ -279,8 +279,15 @@ func (m *run) assessRight(st *state, p *prepared, slot int, figs []solver.Figure
 	o.expected = middle(f.Interval)
 	o.keep = keepRange(t, f.Interval)
 	tainted, from := m.taintOf(st, &f)
+	for i := idx + 1; i < len(figs) && !tainted; i++ {
+		// where rounding hides the difference, it may as well come of a wrong figure
+		if _, ok := m.fits(t, figs[i:i+1], slot); ok && figs[i].Way != nil {
+			tainted, from = m.taintOf(st, &figs[i])
+		}
+	}
+	o.tainted, o.from = tainted, from
 	if tainted && !m.isReference(t, slot) {
-		o.verdict, o.tainted, o.from, o.cost = Follows, true, from, costFollows
+		o.verdict, o.cost = Follows, costFollows
 	}
 	if t.scale > 0 && t.scale != 1 && p.result.unit == nil && !p.result.percent {
 		o.cost += 0.6
@@ -297,7 +304,7 @@ func (m *run) assessRight(st *state, p *prepared, slot int, figs []solver.Figure
 		return []outcome{o}
 	}
 	sd := &p.sides[last]
-	if o.verdict == Holds && m.worksOnWrong(st, p, slot) {
+	if !tainted && m.worksOnWrong(st, p, slot) {
 		o.cost += costWorksOnWrong
 	}
 	if v, ok := m.gives(st, sd, p.result, scales); ok {
@@ -305,7 +312,7 @@ func (m *run) assessRight(st *state, p *prepared, slot int, figs []solver.Figure
 			o.remarks = append(o.remarks, charge{fault: FaultUnwritten, at: sd.at, side: last, shown: ShownWritten, slot: slot})
 		}
 		o.keep = o.keep.Hull(keptOf(&o, p.result, v.exact, scales))
-		return m.writtenFault(st, p, slot, o, figs, last, v)
+		return m.writtenFault(st, p, slot, o, figs, last, v, scales)
 	}
 	return m.notGiven(st, p, slot, o, last, scales)
 }
@@ -430,55 +437,6 @@ func (m *run) copiedWrong(st *state, sd *side, k int, w *written, scales []float
 		}
 	}
 	return c, false
-}
-
-// writtenFault looks at a right figure whose formula, in words or symbols, is
-// plainly a known wrong one: rounding hid it from the figure.
-func (m *run) writtenFault(st *state, p *prepared, slot int, o outcome, figs []solver.Figure, last int, v sideValue) []outcome {
-	out := []outcome{o}
-	o.read = v.read
-	if o.verdict == Follows || m.reference(slot) == 0 {
-		return out
-	}
-	sd := &p.sides[last]
-	if !sd.figures && !sd.names {
-		return out
-	}
-	// only where the figures of the working, taken exactly, miss what they should give
-	x := v.exact
-	if math.IsNaN(x) {
-		return out
-	}
-	x *= o.scale
-	for _, f := range m.scalesFor(slot, p.result) {
-		if math.Abs(x*f-o.stated) <= 0.05*math.Abs(o.stated) {
-			x *= f
-			break
-		}
-	}
-	if _, ok := m.fits(target{value: x, slack: 0.02 * o.slackOf(p)}, figs, slot); ok {
-		return out
-	}
-	for _, e := range m.explainSide(st, p, slot, last, m.scalesFor(slot, p.result)) {
-		if e.cost < 4 && e.named && !e.right && !e.free && len(e.charges) == 1 && e.charges[0].fault != FaultMiscopied {
-			b := o
-			b.verdict = Faulty
-			b.cost += e.cost
-			b.charges = e.charges
-			b.sites = e.sites
-			b.bad = last
-			return []outcome{b}
-		}
-		break
-	}
-	return out
-}
-
-func (o *outcome) slackOf(p *prepared) float64 {
-	if p.result == nil {
-		return 1e-6
-	}
-	return p.result.ulp * o.scale
 }
 
 func (m *run) newOutcome(slot int, t target) outcome {

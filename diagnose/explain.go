@@ -74,14 +74,14 @@ func (m *run) assessWrong(st *state, p *prepared, slot int, figs []solver.Figure
 				}
 			}
 		}
-		ex = m.comesTo(ex, slot, t, scales)
+		ex = m.comesTo(st, ex, slot, t, scales)
 		if words := p.sides[k].names && !p.sides[k].figures; k != last && (words || len(ex) == 0 || ex[0].cost > costNamed+1) {
 			// the words may be too loose to tell what the figures tell
 			dearer := 1.0
 			if words {
 				dearer = -0.6
 			}
-			if by := m.comesTo(m.explainSide(st, p, slot, last, scales), slot, t, scales); len(by) > 0 && (len(ex) == 0 || by[0].cost < ex[0].cost-dearer && !by[0].right) {
+			if by := m.comesTo(st, m.explainSide(st, p, slot, last, scales), slot, t, scales); len(by) > 0 && (len(ex) == 0 || by[0].cost < ex[0].cost-dearer && !by[0].right) {
 				ex, k = by, last
 			}
 		}
@@ -141,10 +141,10 @@ func (m *run) fromNowhere(st *state, p *prepared, slot int, t target, side int) 
 
 // comesTo leaves out the explanations by which the formula is right, but would
 // give another figure than the one that is written.
-func (m *run) comesTo(ex []explanation, slot int, t target, scales []float64) []explanation {
+func (m *run) comesTo(st *state, ex []explanation, slot int, t target, scales []float64) []explanation {
 	out := ex[:0:0]
 	for _, e := range ex {
-		if e.right && e.read != nil && !m.comes(e.read, slot, t, scales) {
+		if e.right && e.read != nil && !m.comes(st, e.read, slot, t, scales) {
 			continue
 		}
 		out = append(out, e)
@@ -152,10 +152,13 @@ func (m *run) comesTo(ex []explanation, slot int, t target, scales []float64) []
 	return out
 }
 
-func (m *run) comes(r *reading, slot int, t target, scales []float64) bool {
+func (m *run) comes(st *state, r *reading, slot int, t target, scales []float64) bool {
 	iv := r.value()
 	if iv.IsVoid() {
 		return true
+	}
+	if x, ok := r.form.literal(); ok && m.nearest(st, r, slot) {
+		iv = iv.Hull(solver.Point(x)) // with its figures as they are written
 	}
 	slack := t.slack + 1e-9*math.Abs(t.value)
 	for _, f := range scales {
@@ -169,6 +172,21 @@ func (m *run) comes(r *reading, slot int, t target, scales []float64) bool {
 		}
 	}
 	return false
+}
+
+// nearest reports whether each figure of the reading is taken for what it comes
+// nearest to: one that is rounded is then no other.
+func (m *run) nearest(st *state, r *reading, slot int) bool {
+	for i, k := range r.picks {
+		l := &r.form.leaves[i]
+		if x := l.figure(); k.iv.Holds(x, 1e-6*math.Abs(x)) {
+			continue
+		}
+		if first := m.candidates(st, l, slot, false)[0]; first.slot != k.slot || first.local != k.local {
+			return false
+		}
+	}
+	return true
 }
 
 // signedPoint is a stated figure with its sign: where a bare size was written
@@ -430,6 +448,7 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 		})
 	}
 	sortExplanations(out)
+	tie(out)
 	if m.shallow || m.room < costFactor && len(st.made) < 2 || len(out) > 0 && out[0].cost < 5 {
 		return out
 	}
@@ -450,6 +469,23 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 	}
 	sortExplanations(out)
 	return out
+}
+
+// tie notes which other faults are the cheapest one's equals: the same formula,
+// and nothing that speaks for one of them more than for the other.
+func tie(ex []explanation) {
+	if len(ex) == 0 || ex[0].right || ex[0].free || len(ex[0].charges) != 1 {
+		return
+	}
+	c := &ex[0].charges[0]
+	for _, e := range ex[1:] {
+		if e.cost > ex[0].cost+1e-6 {
+			return
+		}
+		if !e.right && !e.free && len(e.charges) == 1 && e.charges[0].fault != c.fault && !slices.Contains(c.alternatives, e.charges[0].fault) && same(e.read.vec, ex[0].read.vec) {
+			c.alternatives = append(c.alternatives, e.charges[0].fault)
+		}
+	}
 }
 
 // contradicted is what speaks against a fault that is made everywhere or

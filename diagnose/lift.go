@@ -218,7 +218,7 @@ func (m *run) hypotheses(slot int, held solver.Set) *hypotheses {
 		m.hypos[asked] = h.(*hypotheses)
 		return h.(*hypotheses)
 	}
-	reach := m.reach(slot, held)
+	reach, depth := m.reach(slot, held)
 	if m.byFault == nil {
 		m.byFault = make([][]*solver.Site, len(m.faults))
 	}
@@ -250,7 +250,7 @@ func (m *run) hypotheses(slot int, held solver.Set) *hypotheses {
 		for _, set := range sets {
 			h := hypothesis{sites: set, faults: faults, cost: costOf(fault)}
 			if !at(set, slot) {
-				h.cost += 0.3 // in a step left out, not in this one
+				h.cost += 0.3 + costDeeper*float64(depth[set[0].Slot]) // in a step left out, not in this one
 			}
 			m.model.Under(m.worlds[:], slot, set, held, h.vec[:])
 			for _, v := range seen {
@@ -361,25 +361,29 @@ func onePerSlot(sites []*solver.Site) []*solver.Site {
 	return out
 }
 
-// reach is the slot and all that lies between it and the held quantities.
-func (m *run) reach(slot int, held solver.Set) solver.Set {
-	var out solver.Set
-	var walk func(s int)
-	walk = func(s int) {
-		if out.Has(s) {
-			return
-		}
-		out.Add(s)
+// costDeeper is for each step left out that lies between this one and the fault:
+// of two accounts that come to the same, the one that assumes less.
+const costDeeper = 0.02
+
+// reach is the slot and all that lies between it and the held quantities, with
+// how many steps each is away.
+func (m *run) reach(slot int, held solver.Set) (out solver.Set, depth [solver.MaxSlots]int) {
+	todo := []int{slot}
+	out.Add(slot)
+	for len(todo) > 0 {
+		s := todo[0]
+		todo = todo[1:]
 		if ways := m.model.Ways[s]; len(ways) > 0 {
 			for _, d := range ways[0].Code.Deps() {
-				if !held.Has(d) {
-					walk(d)
+				if !held.Has(d) && !out.Has(d) {
+					out.Add(d)
+					depth[d] = depth[s] + 1
+					todo = append(todo, d)
 				}
 			}
 		}
 	}
-	walk(slot)
-	return out
+	return out, depth
 }
 
 // pairs combines two single faults that spoil different quantities.

@@ -53,6 +53,9 @@ func (v *voice) finding(f *finding) Finding {
 		out.Part = m.question.Parts[f.part].Letter
 	}
 	out.Alternatives = append(out.Alternatives, f.charge.alternatives...)
+	if len(out.Alternatives) > 0 {
+		out.Shown = ShownPossible
+	}
 	if f.charge.at.Line == f.line && f.charge.at.To > f.charge.at.From {
 		out.Span = &Columns{f.charge.at.From, f.charge.at.To}
 	}

@@ -1,0 +1,129 @@
+package diagnose
+
+import (
+	"math"
+
+	"batten/solver"
+)
+
+// Faults that rounding hides: the figure is what it should be, within its
+// places, and the formula beside it is not.
+
+// writtenFault looks at a right figure whose formula, in figures or in words,
+// is plainly a known wrong one.
+func (m *run) writtenFault(st *state, p *prepared, slot int, o outcome, figs []solver.Figure, last int, v sideValue, scales []float64) []outcome {
+	o.read = v.read
+	sd := &p.sides[last]
+	if m.reference(slot) == 0 || !sd.figures && !sd.names {
+		return []outcome{o}
+	}
+	var e explanation
+	found := false
+	if o.verdict != Follows && m.misses(p, slot, &o, figs, v) {
+		if ex := m.explainSide(st, p, slot, last, scales); len(ex) > 0 {
+			e = ex[0]
+			found = e.cost < 4 && e.named && !e.right && !e.free && len(e.charges) == 1 && e.charges[0].fault != FaultMiscopied
+		}
+	} else if m.mayHide(slot, o.slackOf(p)) && !m.readsRight(st, sd, slot, scales) {
+		e, found = m.plainFault(st, p, slot, last, scales)
+	}
+	if found {
+		o.verdict, o.charges, o.sites, o.bad, o.tainted, o.from = Faulty, e.charges, e.sites, last, true, 0
+		o.cost += e.cost
+	}
+	return []outcome{o}
+}
+
+// misses reports whether the figures of the working, taken exactly, miss what
+// they should give, though the written result does not.
+func (m *run) misses(p *prepared, slot int, o *outcome, figs []solver.Figure, v sideValue) bool {
+	if math.IsNaN(v.exact) {
+		return false
+	}
+	x := v.exact * o.scale
+	for _, f := range m.scalesFor(slot, p.result) {
+		if math.Abs(x*f-o.stated) <= 0.05*math.Abs(o.stated) {
+			x *= f
+			break
+		}
+	}
+	_, fits := m.fits(target{value: x, slack: 0.02 * o.slackOf(p)}, figs, slot)
+	return !fits
+}
+
+// mayHide reports whether some known fault changes the quantity by so little
+// that a figure with the slack may be that of either.
+func (m *run) mayHide(slot int, slack float64) bool {
+	var least float64
+	if x, ok := m.leastCache.Load(slot); ok {
+		least = x.(float64)
+	} else {
+		least = math.Inf(1)
+		right := m.reference(slot)
+		for _, h := range m.hypotheses(slot, solver.Set{}).all {
+			var x [1]float64
+			m.model.Under([]int{0}, slot, h.sites, solver.Set{}, x[:])
+			if d := math.Abs(x[0] - right); d > 1e-9*math.Abs(right) {
+				least = math.Min(least, d)
+			}
+		}
+		m.leastCache.Store(slot, least)
+	}
+	return least <= 2*slack+0.004*math.Abs(m.reference(slot))
+}
+
+// readsRight reports whether the expression may be read as a right way to the
+// quantity without anything far-fetched.
+func (m *run) readsRight(st *state, sd *side, slot int, scales []float64) bool {
+	right := false
+	n := 0
+	for i := range sd.alts {
+		m.lift(st, &sd.alts[i], slot, false, func(r *reading) bool {
+			n++
+			right = r.cost <= costReference && m.isRight(r, slot, scales)
+			return !right && n < 300
+		})
+		if right {
+			return true
+		}
+	}
+	return false
+}
+
+// isRight reports whether the reading is a right way to the quantity.
+func (m *run) isRight(r *reading, slot int, scales []float64) bool {
+	for _, u := range scales {
+		if u > 0 && solver.Close(r.vec[0]*u, m.right[slot][0]) && same(r.full().scale(u), m.right[slot]) {
+			return true
+		}
+	}
+	return m.bySign[slot] && solver.Close(-r.vec[0], m.right[slot][0]) && same(r.full().scale(-1), m.right[slot])
+}
+
+// plainFault is the known wrong formula that the expression plainly is, each of
+// its figures and words taken for what lies nearest.
+func (m *run) plainFault(st *state, p *prepared, slot, k int, scales []float64) (explanation, bool) {
+	deep := m.shallow
+	m.shallow = true
+	ex := m.explainSide(st, p, slot, k, scales)
+	m.shallow = deep
+	right := math.Inf(1)
+	for _, e := range ex {
+		if e.right {
+			right = math.Min(right, e.read.cost)
+		}
+	}
+	for _, e := range ex {
+		if !e.right && e.named && !e.free && len(e.charges) == 1 && m.topicFault(e.charges[0].fault) {
+			return e, e.read.cost <= 1 && e.read.cost+0.9 < right
+		}
+	}
+	return explanation{}, false
+}
+
+func (o *outcome) slackOf(p *prepared) float64 {
+	if p.result == nil {
+		return 1e-6
+	}
+	return p.result.ulp * o.scale
+}
