@@ -19,6 +19,7 @@ func tagged(weight float64, tag, text string, when func(k *kind) bool) way {
 }
 
 func isAbove(k *kind) bool        { return k.above }
+func isWhole(k *kind) bool        { return !k.cut }
 func isClosed(k *kind) bool       { return k.closed }
 func isFull(k *kind) bool         { return k.fullDepth }
 func isCut(k *kind) bool          { return k.cut }
@@ -212,7 +213,7 @@ func buildWays() map[int][]way {
 
 		"lever_centre_line":   {w(1, "breadth/2 - comp_breadth/2", nil), w(0.4, "(breadth - comp_breadth)/2", nil)},
 		"waterplane_moment":   {w(1, "length*breadth*breadth/2 - lost_area*comp_breadth/2", nil)},
-		"centroid_from_shell": {w(1, "waterplane_moment/intact_area", nil)},
+		"centroid_from_shell": {w(1, "waterplane_moment/intact_area", isCut), w(1, "breadth/2", isWhole)},
 		"flotation_offset": {
 			w(1, "lost_area*lever_centre_line/intact_area", isCut),
 			tagged(0.2, "way: centroid from the shell", "centroid_from_shell - breadth/2", isCut)},

@@ -259,12 +259,57 @@ func (d *Draw) visible(cs []*change, k int) int {
 		if line, shown := d.lineOf(c, i); line > 0 && shown {
 			return i
 		}
-		ulp := math.Pow(10, -float64(decimals(w.figures.text[i])))
-		if math.Abs(w.figures.shown[i]-base.full[i]) > 1.01*ulp {
-			return i
+		ulp := 1.01 * math.Pow(10, -float64(decimals(w.figures.text[i])))
+		if x := w.figures.shown[i]; math.Abs(x-base.full[i]) > ulp {
+			if lo, hi := p.spread(merged(others), i); x < lo-ulp || x > hi+ulp {
+				return i
+			}
 		}
 	}
 	return -1
+}
+
+// spread is the range of what a student may come to at a step by the same way,
+// who rounds other figures than this one did: the places that the trade gives
+// a figure, one more, or all that the calculator has. A figure in it that
+// stands alone can't be told from a right one.
+func (p *plan) spread(edits map[int]edit, i int) (lo, hi float64) {
+	lo, hi = math.Inf(1), math.Inf(-1)
+	for v := 0; v < 24; v++ {
+		var used []float64
+		for j := 0; j <= i; j++ {
+			s := p.steps[j]
+			form := s.right
+			e, edited := edits[j]
+			if edited && e.way != nil {
+				form = e.way
+			}
+			x := form.eval(func(q int) float64 {
+				if k := p.at[q]; k >= 0 {
+					return used[k]
+				}
+				return p.question.value[quants[q].id]
+			})
+			if edited && e.text != "" {
+				x = parseFigure(e.text)
+			}
+			if j == i {
+				lo, hi = math.Min(lo, x), math.Max(hi, x)
+			}
+			how := 2 // of the first three, each rounds all alike
+			if v < 3 {
+				how = v
+			} else if !s.written || v%2 == 0 {
+				how = int(math.Abs(mix(float64(v*131+j))) * 3)
+			}
+			if how < 2 {
+				places := math.Pow(10, float64(quants[s.q].places+how))
+				x = math.Round(x*places) / places
+			}
+			used = append(used, x)
+		}
+	}
+	return lo, hi
 }
 
 // elsewhere notes the other lines on which a fault may be seen.
