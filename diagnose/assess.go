@@ -197,11 +197,27 @@ func (m *run) assessMiss(st *state, p *prepared, slot int) []outcome {
 		p = q
 	}
 	figs := m.expected(st, slot)
-	t := m.statedAs(p.result, slot)
-	if p.step.Table > 0 && p.result.value < 0 && len(t) > 1 && t[1].scale == -t[0].scale {
-		t = t[1:] // a row that is taken off
+	ts := m.statedAs(p.result, slot)
+	if p.step.Table > 0 && p.result.value < 0 && len(ts) > 1 && ts[1].scale == -ts[0].scale {
+		ts = ts[1:] // a row that is taken off
 	}
-	return m.assessWrong(st, p, slot, figs, t[0], last, m.scalesFor(slot, p.result))
+	scales := m.scalesFor(slot, p.result)
+	out := m.assessWrong(st, p, slot, figs, ts[0], last, scales)
+	if last >= 0 {
+		return out
+	}
+	for _, t := range ts[1:] { // in another unit, which was not written
+		if t.scale < 0 {
+			continue
+		}
+		for _, o := range m.assessWrong(st, p, slot, figs, t, last, scales) {
+			if len(o.charges) == 0 || m.topicFault(o.charges[0].fault) {
+				o.cost += 0.6
+				out = append(out, o)
+			}
+		}
+	}
+	return out
 }
 
 // lastWorking is the index of the last side that is an expression, -1 if none.

@@ -91,18 +91,53 @@ func (m *run) source(steps []prepared, best *state) (step, slot int, ok bool) {
 // sourceIn is source for one reading of the step.
 func (m *run) sourceIn(steps []prepared, best *state, i, target int, r *reading) (step, slot int, ok bool) {
 	for j, k := range r.picks {
-		if k.local == 0 || k.local > len(best.locals) {
+		at := -1
+		switch {
+		case k.local > 0 && k.local <= len(best.locals):
+			at = best.locals[k.local-1].step
+		case k.local == 0 && k.slot >= 0 && k.stated && !m.model.Given.Has(k.slot):
+			at = statedIn(best, i, k.slot)
+		}
+		if at < 0 || at >= i {
 			continue
 		}
-		l := &best.locals[k.local-1]
-		if _, tried := m.taken[l.step]; tried || l.step >= i {
+		if _, tried := m.taken[at]; tried {
 			continue
 		}
-		if s, ok := m.standsFor(target, r, j, &steps[l.step]); ok {
-			return l.step, s, true
+		s, ok := m.standsFor(target, r, j, &steps[at])
+		if ok && k.local == 0 && !m.namesSooner(&steps[at], s, k.slot) {
+			continue
+		}
+		if ok {
+			return at, s, true
 		}
 	}
 	return 0, 0, false
+}
+
+// statedIn is the step before the given one that stated the quantity last, rightly, -1 for none.
+func statedIn(best *state, before, slot int) int {
+	for i := before - 1; i >= 0; i-- {
+		if o := &best.out[i]; o.slot == slot && o.value && o.verdict == Holds {
+			return i
+		}
+	}
+	return -1
+}
+
+// namesSooner reports whether the label of a step names a quantity well, and
+// better than the one it was taken for.
+func (m *run) namesSooner(p *prepared, slot, than int) bool {
+	var a, b float64
+	for _, mt := range m.labelled(p) {
+		if mt.slot == slot {
+			a = mt.score
+		}
+		if mt.slot == than {
+			b = mt.score
+		}
+	}
+	return a >= 0.6 && a > b
 }
 
 // atStep reports whether the charge is on the step's own quantity.
@@ -232,6 +267,11 @@ func (m *run) formulaFault(id string) bool {
 	return m.topicFault(id) || id == FaultOperation || id == FaultFactor || id == FaultOperand
 }
 
+// costFigured is by how much the words may sooner say the right thing and still
+// be taken for the wrong one that the figures put in for them show: a letter
+// that may stand for either is explained by its figure.
+const costFigured = 0.5
+
 // saidIn looks for the fault in the sides of words and symbols before the
 // given one.
 func (m *run) saidIn(st *state, p *prepared, slot int, c charge, before int) (int, charge, bool) {
@@ -256,8 +296,8 @@ func (m *run) saidIn(st *state, p *prepared, slot int, c charge, before int) (in
 			if e.right && e.read != nil {
 				plain = math.Min(plain, e.read.cost)
 			}
-			if e.read != nil && e.read.cost >= plain {
-				continue // the words may as well say the right thing
+			if e.read != nil && e.read.cost >= plain+costFigured {
+				continue // the words say the right thing
 			}
 			if len(e.charges) == 1 && e.charges[0].fault == c.fault && e.charges[0].unwritten == c.unwritten {
 				d := e.charges[0]
