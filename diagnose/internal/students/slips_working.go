@@ -230,10 +230,34 @@ func (p *plan) fromNowhere(i int, right *worked) *change {
 	if math.IsNaN(x) || math.Abs(x-right.full[i]) < 0.02*math.Abs(right.full[i]) {
 		return nil
 	}
+	for _, y := range rebracketed(e.way, func(q int) float64 { return p.figure(right, i, q) }) {
+		if math.Abs(y-right.full[i]) < 0.004*math.Abs(right.full[i]) {
+			return nil // its brackets may as well have been meant otherwise
+		}
+	}
 	e.text = right.text[i]
 	c.edits[i] = e
 	c.working = true
 	return c
+}
+
+// rebracketed lists what a sum comes to where it was meant in brackets: 21 - 9/2
+// for (21 - 9)/2.
+func rebracketed(n *node, look func(int) float64) []float64 {
+	if n.x == nil || n.y == nil {
+		return nil
+	}
+	var out []float64
+	for _, x := range rebracketed(n.x, look) {
+		out = append(out, operate(n.op, x, n.y.eval(look)))
+	}
+	for _, y := range rebracketed(n.y, look) {
+		out = append(out, operate(n.op, n.x.eval(look), y))
+	}
+	if y := n.y; (n.op == '+' || n.op == '-') && (y.op == '*' || y.op == '/') {
+		out = append(out, operate(y.op, operate(n.op, n.x.eval(look), y.x.eval(look)), y.y.eval(look)))
+	}
+	return out
 }
 
 // ---- faults of what an answer says of itself ---------------------------------

@@ -256,7 +256,7 @@ func (d *Draw) visible(cs []*change, k int) int {
 		if !s.written || w.drop[i] || !touched[i] {
 			continue
 		}
-		if line, shown := d.lineOf(c, i); line > 0 && shown {
+		if line, shown := d.lineOf(c, i); line > 0 && shown && !d.asFigures(cs, k, i) {
 			return i
 		}
 		ulp := 1.01 * math.Pow(10, -float64(decimals(w.figures.text[i])))
@@ -267,6 +267,43 @@ func (d *Draw) visible(cs []*change, k int) int {
 		}
 	}
 	return -1
+}
+
+// asFigures reports whether all that a step shows of a change are figures of
+// unwritten steps, such as a right working might have come to.
+func (d *Draw) asFigures(cs []*change, k, i int) bool {
+	p, w, c := d.plan, d.w, cs[k]
+	if _, own := c.edits[i]; own || w.at2[i].figures == 0 || d.inSymbolsToo(c, i) {
+		return false
+	}
+	var others []*change
+	for j, o := range cs {
+		if j != k {
+			others = append(others, o)
+		}
+	}
+	rest := merged(others)
+	touched := p.touched(c.edits)
+	like := true
+	var look func(q int)
+	look = func(q int) {
+		j := p.at[q]
+		if j < 0 || p.steps[j].written || !touched[j] {
+			return
+		}
+		if p.steps[j].inline {
+			p.steps[j].right.each(look)
+			return
+		}
+		text := p.leafText(w.figures, q)
+		ulp := 1.01 * math.Pow(10, -float64(decimals(text)))
+		lo, hi := p.spread(rest, j)
+		if x := parseFigure(text); x < lo-ulp || x > hi+ulp {
+			like = false
+		}
+	}
+	p.steps[i].right.each(look)
+	return like
 }
 
 // spread is the range of what a student may come to at a step by the same way,
