@@ -528,6 +528,8 @@ func (m *run) named(st *state, l *leaf, target int) []known {
 		}
 		if mt.state != "" && m.model.Quantities[s].State != "" && mt.state != m.model.Quantities[s].State {
 			cost += 1.5
+		} else if said := st.digits[trailingDigit(text)]; mt.state == "" && own != s && said != "" && m.model.Quantities[s].State != "" && said != m.model.Quantities[s].State {
+			cost += 1.2 // the digit has meant another state so far
 		}
 		iv, ok := st.env.Stated(s)
 		if !ok && !m.model.Given.Has(s) {
