@@ -129,8 +129,9 @@ func swappedApart(wrong, right string) bool {
 	return len(at) == 2 && wrong[at[0]] == right[at[1]] && wrong[at[1]] == right[at[0]]
 }
 
-// shifted says by which power of ten n misses x, within the slack.
-func shifted(n, x, ulp float64) (int, bool) {
+// shifted says by which power of ten n misses x, within a unit of its last
+// place; half is how far x itself may be off.
+func shifted(n, x, ulp, half float64) (int, bool) {
 	if n == 0 || x == 0 || (n < 0) != (x < 0) {
 		return 0, false
 	}
@@ -139,7 +140,7 @@ func shifted(n, x, ulp float64) (int, bool) {
 			continue
 		}
 		p := math.Pow10(k)
-		if math.Abs(n-x*p) <= math.Max(1.01*ulp, 1e-9*math.Abs(n)) && math.Abs(n-x*p) <= 0.06*math.Abs(n) {
+		if math.Abs(n-x*p) <= math.Max(1.01*ulp, 1e-9*math.Abs(n))+half*p && math.Abs(n-x*p) <= 0.06*math.Abs(n) {
 			return k, true
 		}
 	}

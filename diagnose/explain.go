@@ -5,7 +5,6 @@ import (
 	"slices"
 	"sort"
 
-	"batten/parse"
 	"batten/solver"
 )
 
@@ -61,7 +60,7 @@ func (m *run) assessWrong(st *state, p *prepared, slot int, figs []solver.Figure
 		k := firstBad(p, ok)
 		if k > 0 && ok[k-1] && !p.sides[k-1].names && len(p.sides[k-1].alts) > 0 && !p.sides[k].names {
 			// one row of figures does not give the next: the slip lies between
-			ex := m.arithmetic(st, p, slot, k, math.NaN())
+			ex := m.arithmetic(st, p, slot, k, solver.Void())
 			return m.outcomes(st, p, base, ex, k)
 		}
 		ex := m.explainSide(st, p, slot, k, scales)
@@ -90,7 +89,7 @@ func (m *run) assessWrong(st *state, p *prepared, slot int, figs []solver.Figure
 	}
 	if ok[last] {
 		x := m.sideFigure(st, &p.sides[last], slot, scales, figs, t)
-		ex := m.arithmetic(st, p, slot, len(p.sides)-1, x)
+		ex := m.arithmetic(st, p, slot, len(p.sides)-1, m.keptRange(x, figs, slot, t.slack))
 		return m.outcomes(st, p, base, ex, len(p.sides)-1)
 	}
 	// the working is wrong, and gives something else besides
@@ -103,7 +102,7 @@ func (m *run) assessWrong(st *state, p *prepared, slot int, figs []solver.Figure
 	if vs := m.valuesOf(st, &p.sides[last], false); len(vs) > 0 {
 		x = vs[0].iv.Mid() * t.scale
 	}
-	slip := m.arithmetic(st, p, slot, len(p.sides)-1, x)[0]
+	slip := m.arithmetic(st, p, slot, len(p.sides)-1, pointOf(x))[0]
 	var both []explanation
 	for _, e := range ex {
 		if e.right {
@@ -273,77 +272,6 @@ func bestExpected(figs []solver.Figure) float64 {
 		return math.NaN()
 	}
 	return figs[0].Mid()
-}
-
-// arithmetic explains a written figure that the working does not give: by the
-// particular slips first. x is what the working gives, in the quantity's unit.
-func (m *run) arithmetic(st *state, p *prepared, slot, side int, x float64) []explanation {
-	at := p.sides[side].at
-	mk := func(id string, cost float64) explanation {
-		return explanation{cost: cost, named: true, charges: []charge{{fault: id, side: side, at: at, shown: ShownWritten, slot: slot}}}
-	}
-	w := p.sides[side].bare
-	if w == nil {
-		e := mk(FaultArithmetic, costArithmetic)
-		for _, s := range m.explainSide(st, p, slot, side, []float64{1}) {
-			if len(s.charges) == 1 && s.charges[0].fault == FaultMiscopied {
-				e = s
-				break
-			}
-		}
-		return []explanation{e}
-	}
-	if math.IsNaN(x) {
-		return []explanation{mk(FaultArithmetic, costArithmetic)}
-	}
-	scale := 1.0
-	if alts := m.statedAs(w, slot); len(alts) > 0 {
-		scale = alts[0].scale
-	}
-	xw := x / scale // in the unit written
-	if _, ok := shifted(w.value, xw, w.ulp); ok {
-		return []explanation{mk(FaultDecimal, costDecimal)}
-	}
-	if k := m.lastWorking(p); k >= 0 {
-		for i := range p.sides[k].alts {
-			for _, e := range parse.Unbracketed(p.sides[k].alts[i].expr) {
-				f, ok := compileForm(e, asWritten)
-				if !ok {
-					continue
-				}
-				if y, ok := m.formFigure(st, &f); ok && math.Abs(y-w.value) <= 1.01*w.ulp && math.Abs(y-xw) > 2*w.ulp {
-					return []explanation{mk(FaultBrackets, costBrackets)}
-				}
-			}
-		}
-	}
-	if w.transposed(xw, 6e-5*math.Abs(xw)) {
-		return []explanation{mk(FaultTransposed, costTransposed)}
-	}
-	return []explanation{mk(FaultArithmetic, costArithmetic)}
-}
-
-// formFigure evaluates a form with the figures as written, words by the
-// student's own figures.
-func (m *run) formFigure(st *state, f *form) (float64, bool) {
-	if x, ok := f.literal(); ok {
-		return x, true
-	}
-	var in [maxLeaves]float64
-	for i := range f.leaves {
-		l := &f.leaves[i]
-		if l.num != nil {
-			in[i] = l.figure()
-			continue
-		}
-		c := m.named(st, l, -1)
-		if len(c) == 0 {
-			return 0, false
-		}
-		in[i] = c[0].iv.Mid()
-	}
-	x := f.code.Eval(in[:len(f.leaves)])
-	return x, !math.IsNaN(x)
 }
 
 func (w *written) places() int {

@@ -241,7 +241,7 @@ func (m *run) rowSlip(p *prepared, k int, want float64) explanation {
 }
 
 func (m *run) arithmeticOf(st *state, p *prepared, x float64) explanation {
-	return m.arithmetic(st, p, -1, len(p.sides)-1, x)[0]
+	return m.arithmetic(st, p, -1, len(p.sides)-1, pointOf(x))[0]
 }
 
 // localOf keeps an unplaced figure for later steps, with the fingerprint of its

@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"math"
+	"slices"
 
 	"batten/rules"
 	"batten/solver"
@@ -71,7 +72,7 @@ func (m *run) explainValue(st *state, p *prepared, slot int, t target, figs []so
 		for i := range figs {
 			x := figs[i].Mid() / t.scale
 			w := p.result
-			if _, ok := shifted(w.value, x, w.ulp); ok {
+			if _, ok := shifted(w.value, x, w.ulp, figs[i].Width()/2/math.Abs(t.scale)); ok {
 				fits = append(fits, m.generic(FaultDecimal, costDecimal, side, p, slot))
 				break
 			}
@@ -93,7 +94,10 @@ func (m *run) explainValue(st *state, p *prepared, slot int, t target, figs []so
 			}
 		}
 	}
-	if c, ok := m.addedUp(st, p, figs); ok {
+	particular := slices.ContainsFunc(fits, func(e explanation) bool {
+		return e.charges[0].fault == FaultDecimal || e.charges[0].fault == FaultTransposed
+	})
+	if c, ok := m.addedUp(st, p, figs); ok && !particular {
 		fits = append(fits, m.generic(FaultArithmetic, c, side, p, slot))
 	}
 	if len(fits) == 0 && t.digits >= 4 && m.left > 0 {
