@@ -460,7 +460,7 @@ func (g *graded) wrongWay(i int) {
 		return
 	}
 	p := &g.steps[i]
-	if ms := m.labelled(p); len(ms) == 0 || ms[0].score < 0.8 || ms[0].slot != o.slot {
+	if ms := m.wordingOf(p).matches; len(ms) == 0 || ms[0].score < 0.8 || ms[0].slot != o.slot {
 		return // it may be about something else
 	}
 	ss := m.topic.Senses(dir.ID, p.step.Label+" "+p.step.Words)

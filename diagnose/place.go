@@ -8,7 +8,6 @@ import (
 	"strings"
 
 	"batten/parse"
-	"batten/rules"
 	"batten/solver"
 )
 
@@ -31,16 +30,15 @@ func (m *run) place(st *state, p *prepared) ([]placement, float64) {
 			cost[pl.slot] = pl
 		}
 	}
-	matches := m.labelled(p)
+	said := m.wordingOf(p)
+	matches, heading, digit, loose := said.matches, said.heading, said.digit, said.loose
 	if p.step.Table > 0 && p.step.Label == "" {
-		matches = m.cells(p.step.Row, p.step.Column)
+		matches = said.cells
 	}
 	top := 0.0
 	if len(matches) > 0 {
 		top = matches[0].score
 	}
-	heading := m.topic.StateOf(p.step.Heading)
-	digit := trailingDigit(p.label)
 	if top >= 0.5 {
 		for _, mt := range matches {
 			if mt.score < top-0.35 {
@@ -54,12 +52,11 @@ func (m *run) place(st *state, p *prepared) ([]placement, float64) {
 			put(pl)
 		}
 	}
-	loose := p.step.Table == 0 && m.topic.Loose(p.label)
 	unplaced := 2.2
 	switch {
 	case loose:
 		unplaced = 2.8
-	case top >= 0.6 && oneLetter(p.label) && !m.tellingUnit(p):
+	case top >= 0.6 && said.letter && !m.tellingUnit(p):
 		unplaced = 3.4
 	case top >= 0.6:
 		unplaced = 2.8 + 8*(math.Min(top, 1)-0.6)
@@ -76,7 +73,7 @@ func (m *run) place(st *state, p *prepared) ([]placement, float64) {
 		m.unlabelled(st, p, extra, heading, digit, put)
 		for slot, c := range m.byNear(st, p) {
 			pl := placement{slot: slot, cost: extra + c}
-			m.stateCost(st, &pl, m.topic.StateOf(p.label), heading, digit)
+			m.stateCost(st, &pl, said.state, heading, digit)
 			put(pl)
 		}
 	}
@@ -90,17 +87,15 @@ func (m *run) place(st *state, p *prepared) ([]placement, float64) {
 			}
 			if r.table == p.step.Table && r.row == p.step.TableRow {
 				for _, s := range r.mates {
-					if !m.columnOf(s, p.step.Column) && m.headsOther(r, s, p.step.Column) {
-						continue
+					if !said.column.slots.Has(s) && r.tables&m.tablesOf[s]&said.column.surely != 0 {
+						continue // another column of the row's table is meant
 					}
 					mates.Add(s)
 					c := 0.4
-					for _, mt := range m.cells("", p.step.Column) {
-						if mt.slot == s {
-							c = 0.1
-						}
+					if said.column.cells.Has(s) {
+						c = 0.1
 					}
-					if m.columnOf(s, p.step.Column) {
+					if said.column.slots.Has(s) {
 						c = 0
 					}
 					put(placement{slot: s, cost: c})
@@ -108,7 +103,7 @@ func (m *run) place(st *state, p *prepared) ([]placement, float64) {
 			}
 		}
 		for s, pl := range cost {
-			if m.tablesOf[s] != 0 && m.tablesOf[s]&tables == 0 && m.columnOf(s, p.step.Column) {
+			if m.tablesOf[s] != 0 && m.tablesOf[s]&tables == 0 && said.column.slots.Has(s) {
 				pl.cost += costOffTable
 				cost[s] = pl
 			}
@@ -123,25 +118,6 @@ func (m *run) place(st *state, p *prepared) ([]placement, float64) {
 		}
 	}
 	return m.ordered(st, p, cost), unplaced
-}
-
-// headsOther reports whether the words head a column of the row's tables, where
-// they don't head the one that the quantity stands in.
-func (m *run) headsOther(r *tableRow, slot int, words string) bool {
-	if words == "" {
-		return false
-	}
-	for i, t := range m.topic.Tables {
-		if (r.tables&m.tablesOf[slot])>>(i%64)&1 == 0 {
-			continue
-		}
-		for _, c := range t.Columns {
-			if m.topic.Heads(t, c.ID, words) >= 0.85 {
-				return true
-			}
-		}
-	}
-	return false
 }
 
 // fitTables finds which of the topic's tables each table of the script may be:
@@ -160,10 +136,10 @@ func (m *run) fitTables(steps []prepared) {
 	}
 	for table, words := range columns {
 		fit := uint64(0)
-		for i, t := range m.topic.Tables {
+		for i := range m.topic.Tables {
 			n := 0
 			for _, w := range words {
-				if slices.ContainsFunc(t.Columns, func(c *rules.Axis) bool { return m.topic.Heads(t, c.ID, w) >= 0.6 }) {
+				if m.column(w).tables>>(i%64)&1 != 0 {
 					n++
 				}
 			}
@@ -211,7 +187,7 @@ func (m *run) ordered(st *state, p *prepared, cost map[int]placement) []placemen
 // unlabelled adds the quantities that the step's form or figure speaks for,
 // whatever its words.
 func (m *run) unlabelled(st *state, p *prepared, extra float64, heading string, digit byte, put func(placement)) {
-	said := m.topic.StateOf(p.label)
+	said := m.wordingOf(p).state
 	for slot, c := range m.byForm(st, p) {
 		pl := placement{slot: slot, cost: extra + c}
 		m.stateCost(st, &pl, said, heading, digit)
@@ -348,25 +324,6 @@ func (m *run) stateCost(st *state, pl *placement, said, heading string, digit by
 			}
 		}
 	}
-}
-
-// columnOf reports whether the words head the column of a table that the
-// quantity stands in.
-func (m *run) columnOf(slot int, words string) bool {
-	if words == "" {
-		return false
-	}
-	id := m.model.Quantities[slot].ID
-	for _, t := range m.topic.Tables {
-		for _, row := range t.Cells {
-			for c, q := range row {
-				if q == id && m.topic.Heads(t, c, words) >= 0.6 {
-					return true
-				}
-			}
-		}
-	}
-	return false
 }
 
 // topScore is how well the label names the quantity it names best.

@@ -16,8 +16,9 @@ type prepared struct {
 	sides []side
 	// result is the bare number the chain ends in, nil where it ends in an expression
 	result *written
-	label  string // label, or row and column words of a table
-	words  string // all other words on its lines, lower case
+	label  string   // label, or row and column words of a table
+	words  string   // all other words on its lines, lower case
+	said   *wording // what its words say, found when first asked for
 }
 
 // A written figure: a bare number as the student put it down.

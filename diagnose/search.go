@@ -264,7 +264,7 @@ func (m *run) advance(out []successor, st *state, p *prepared, dearest float64) 
 			seen[pl.slot] = true
 		}
 		other := map[int]placement{}
-		m.unlabelled(st, p, m.against(p.label, top), m.topic.StateOf(p.step.Heading), 0, func(pl placement) {
+		m.unlabelled(st, p, m.against(p.label, top), m.wordingOf(p).heading, 0, func(pl placement) {
 			if old, ok := other[pl.slot]; !seen[pl.slot] && (!ok || pl.cost < old.cost) {
 				other[pl.slot] = pl
 			}

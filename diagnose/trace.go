@@ -46,7 +46,7 @@ const costAgain = 2.5
 
 // againFor is costAgain for a figure, more where its own label names the quantity.
 func (m *run) againFor(p *prepared, slot int) float64 {
-	for _, mt := range m.labelled(p) {
+	for _, mt := range m.wordingOf(p).matches {
 		if mt.slot == slot && mt.score >= 0.6 {
 			return costAgain + 1.5
 		}

@@ -45,13 +45,20 @@ type lexicon struct {
 	number   map[string]int32 // words of names, numbered
 	posting  [][]int32        // number of a word → names that hold it
 	scratch  sync.Pool        // *[]bool, as long as names: which were looked at
-	senses   map[string]*Direction
+	senses   map[string]*direction
 	// the first and the last state, in the order in which quantities have them
 	early, late string
 
 	cache   sync.Map // phrase → []Match
+	axes    sync.Map // *Axis → the bags of its names
 	slipped sync.Map // word → the word it is a slip for, or ""
 	cached  atomic.Int64
+}
+
+// direction is a direction with the words of each of its senses.
+type direction struct {
+	*Direction
+	phrases func() [][][]string
 }
 
 // name is one phrase for a quantity, as a bag of folded words.
@@ -92,7 +99,7 @@ func newLexicon(t *Topic) *lexicon {
 	x := &lexicon{
 		topic: t, synonyms: phrases[[]string]{}, states: phrases[string]{}, headings: phrases[string]{},
 		ignore: set(t.Words.Ignore), prose: set(t.Words.Prose), vocab: map[string]bool{}, byLength: map[int][]string{},
-		exact: map[string][]int{}, folded: map[string][]int{}, number: map[string]int32{}, senses: map[string]*Direction{},
+		exact: map[string][]int{}, folded: map[string][]int{}, number: map[string]int32{}, senses: map[string]*direction{},
 	}
 	for from, to := range t.Words.Synonyms {
 		value := strings.Fields(to)
@@ -120,7 +127,15 @@ func newLexicon(t *Topic) *lexicon {
 		}
 	}
 	for _, d := range t.Directions {
-		x.senses[d.ID] = d
+		x.senses[d.ID] = &direction{d, sync.OnceValue(func() [][][]string {
+			out := make([][][]string, len(d.Senses))
+			for i, s := range d.Senses {
+				for _, w := range s.Words {
+					out[i] = append(out[i], strings.Fields(plainWords(w)))
+				}
+			}
+			return out
+		})}
 	}
 	for i, q := range t.Quantities {
 		for _, s := range q.Symbols {
@@ -248,13 +263,13 @@ func (t *Topic) Senses(dir string, words string) []*Sense {
 		return nil
 	}
 	said := strings.Fields(plainWords(words))
+	phrases := d.phrases()
 	var out []*Sense
 	for i := 0; i < len(said); {
 		var best *Sense
 		length := 0
-		for _, s := range d.Senses {
-			for _, w := range s.Words {
-				p := strings.Fields(plainWords(w))
+		for k, s := range d.Senses {
+			for _, p := range phrases[k] {
 				if len(p) > length && len(p) <= len(said)-i && slices.Equal(p, said[i:i+len(p)]) {
 					best, length = s, len(p)
 				}

@@ -1,7 +1,6 @@
 package rules
 
 import (
-	"slices"
 	"sort"
 	"strings"
 )
@@ -17,10 +16,11 @@ func (t *Topic) Cells(row, column string) []Match {
 			best[m.Quantity] = m
 		}
 	}
+	rowSaid, columnSaid := t.lexicon.bag(row), t.lexicon.bag(column)
 	for i, table := range t.Tables {
 		first := 1 - 0.01*float64(i) // of tables that fit alike, the first
 		for _, r := range table.Rows {
-			rowFits := t.lexicon.heads(r, row)
+			rowFits := t.lexicon.heads(r, rowSaid)
 			if rowFits < leastScore {
 				continue
 			}
@@ -29,7 +29,7 @@ func (t *Topic) Cells(row, column string) []Match {
 				if !ok {
 					continue
 				}
-				if s := rowFits * t.lexicon.heads(c, column) * first; s >= leastScore {
+				if s := rowFits * t.lexicon.heads(c, columnSaid) * first; s >= leastScore {
 					keep(Match{Quantity: t.quantity[id], Score: s})
 				}
 			}
@@ -49,21 +49,14 @@ func (t *Topic) Cells(row, column string) []Match {
 	return out
 }
 
-// heads says how well words name a row or column: 1 for one of its names.
-func (x *lexicon) heads(a *Axis, words string) float64 {
-	said := x.fold(x.said(words), true)
-	sort.Strings(said)
+// heads says how well words, as a bag, name a row or column: 1 for one of its
+// names.
+func (x *lexicon) heads(a *Axis, said []string) float64 {
 	if len(said) == 0 {
 		return 0
 	}
 	best := 0.0
-	for _, n := range a.Names {
-		bag := x.fold(strings.Fields(plainWords(n)), false)
-		if len(bag) == 0 {
-			continue
-		}
-		bag = slices.Clone(bag)
-		sort.Strings(bag)
+	for _, bag := range x.namesOf(a) {
 		shared := common(said, bag)
 		spare := len(said) - shared
 		if shared > 0 {
@@ -73,11 +66,34 @@ func (x *lexicon) heads(a *Axis, words string) float64 {
 	return best
 }
 
+// bag is what a student wrote as a sorted list of its words, folded.
+func (x *lexicon) bag(words string) []string {
+	said := x.fold(x.said(words), true)
+	sort.Strings(said)
+	return said
+}
+
+// namesOf are the names of a row or column, as bags.
+func (x *lexicon) namesOf(a *Axis) [][]string {
+	if v, ok := x.axes.Load(a); ok {
+		return v.([][]string)
+	}
+	var out [][]string
+	for _, n := range a.Names {
+		if bag := x.fold(strings.Fields(plainWords(n)), false); len(bag) > 0 {
+			sort.Strings(bag)
+			out = append(out, bag)
+		}
+	}
+	x.axes.Store(a, out)
+	return out
+}
+
 // Heads says how well words head the column of a table: 1 for one of its names.
 func (t *Topic) Heads(table *Table, column, words string) float64 {
 	for _, c := range table.Columns {
 		if c.ID == column {
-			return t.lexicon.heads(c, words)
+			return t.lexicon.heads(c, t.lexicon.bag(words))
 		}
 	}
 	return 0
