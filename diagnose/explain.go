@@ -377,7 +377,11 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 	}
 	sortExplanations(out)
 	tie(out)
-	if m.shallow || m.room < costFactor && len(st.made) < 2 || len(out) > 0 && out[0].cost < 5 {
+	if m.shallow || len(out) > 0 && out[0].cost < 5 {
+		return out
+	}
+	if m.room < costFactor && len(st.made) < 2 {
+		m.cut = true
 		return out
 	}
 	out = append(out, m.repairs(st, p, slot, k, kept, unit)...)

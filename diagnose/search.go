@@ -26,13 +26,17 @@ const (
 // nothing, so a reading that is dearer halfway than another is at its end can't
 // be the cheapest: the wider searches pass it over, and what it would have
 // crowded out is dearer still. Of most scripts a wide search has little left to
-// look at then. What has been looked at once is kept with the state.
+// look at then. What has been looked at once is kept with the state. First of
+// all the script is read straight through, for as long as nothing is wrong.
 func (m *run) search(steps []prepared) *state {
 	first := m.states.One()
 	*first = state{env: m.model.NewEnvIn(&m.envs)}
 	m.beams = append(m.beams[:0], []*state{first})
 	bound := math.Inf(1)
-	var best *state
+	best := m.sweep(steps, 0, 1, costNamed)
+	if best != nil {
+		bound = best.cost
+	}
 	for _, width := range []int{2, beamWidth} {
 		if st := m.sweep(steps, 0, width, bound); st != nil && st.cost <= bound {
 			best, bound = st, st.cost
@@ -121,11 +125,15 @@ func (m *run) successors(st *state, p *prepared, dearest float64) []successor {
 	if st.looked && dearest <= st.upTo && !settled {
 		return st.next
 	}
+	m.cut = false
 	m.next = m.advance(m.next[:0], st, p, dearest)
 	next := m.followed.Take(len(m.next))
 	copy(next, m.next)
 	if !settled {
-		st.next, st.looked, st.upTo = next, true, dearest
+		st.next, st.looked, st.upTo = next, true, math.Inf(1)
+		if m.cut {
+			st.upTo = dearest
+		}
 	}
 	return next
 }
@@ -276,7 +284,12 @@ func (m *run) advance(out []successor, st *state, p *prepared, dearest float64) 
 		}
 	}
 	for _, pl := range miss {
-		if room := dearest - st.cost - pl.cost; pl.cost <= best-0.3 && room >= 0 {
+		if pl.cost > best-0.3 {
+			continue
+		}
+		if room := dearest - st.cost - pl.cost; room < 0 {
+			m.cut = true
+		} else {
 			m.shallow = best < costOperand+0.6+pl.cost // something cheaper holds than a change of the formula
 			m.room = room
 			keep(pl, m.assessMiss(st, p, pl.slot))
