@@ -14,19 +14,16 @@ import (
 //	statement = [ Label ] side { Relation side } .
 //	side      = [ Approx ] expression [ Unit ] .
 //
-// The side is read by hand, with the arithmetic in it: each optional element
+// A statement is read by hand, with the arithmetic in it: each optional element
 // of a grammar costs participle a copy of its state.
 type lineNode struct {
 	Statements []*statementNode `parser:"@@ ( Sep @@ )*"`
 }
 
 type statementNode struct {
-	Label string      `parser:"@Label?"`
-	Sides []chainSide `parser:"@@ ( Relation @@ )*"`
+	Label string
+	Sides []*sideNode
 }
-
-// chainSide is one side of a chain: a *sideNode.
-type chainSide interface{ side() *sideNode }
 
 type sideNode struct {
 	approx bool
@@ -34,10 +31,22 @@ type sideNode struct {
 	unit   *Unit
 }
 
-func (s *sideNode) side() *sideNode { return s }
+// Parse reads a statement.
+func (s *statementNode) Parse(lex *lexer.PeekingLexer) error {
+	if t := lex.Peek(); t.Type == tLabel {
+		s.Label = t.Value
+		lex.Next()
+	}
+	s.Sides = append(s.Sides, parseSide(lex))
+	for lex.Peek().Type == tRel {
+		lex.Next()
+		s.Sides = append(s.Sides, parseSide(lex))
+	}
+	return nil
+}
 
 // parseSide reads one side.
-func parseSide(lex *lexer.PeekingLexer) (chainSide, error) {
+func parseSide(lex *lexer.PeekingLexer) *sideNode {
 	s := &sideNode{}
 	if lex.Peek().Type == tApprox {
 		lex.Next()
@@ -48,21 +57,18 @@ func parseSide(lex *lexer.PeekingLexer) (chainSide, error) {
 		s.unit = units[t.Value]
 		lex.Next()
 	}
-	return s, nil
+	return s
 }
 
 // symbolTable is the lexer definition participle builds the grammar against.
 // Lines come in as tokens, so it never reads text itself.
-type symbolTable struct{}
+type symbolTable map[string]lexer.TokenType
 
-func (symbolTable) Symbols() map[string]lexer.TokenType { return tokenNames }
+func (t symbolTable) Symbols() map[string]lexer.TokenType { return t }
 
 func (symbolTable) Lex(string, io.Reader) (lexer.Lexer, error) { return &stream{}, nil }
 
-var lineParser = participle.MustBuild[lineNode](
-	participle.Lexer(symbolTable{}),
-	participle.ParseTypeWith(parseSide),
-)
+var lineParser = participle.MustBuild[lineNode](participle.Lexer(symbolTable(tokenNames)))
 
 // parseLine reads the tokens of a line whose words have been settled.
 func parseLine(ts []token) (*lineNode, *Problem) {

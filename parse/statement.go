@@ -145,8 +145,7 @@ func (r *lineReader) parse(plans []plan, out *reading) {
 		}
 		p := used[i]
 		step := Step{Label: p.label.text, LabelAt: p.label.at, Line: p.line()}
-		for _, c := range st.Sides {
-			n := c.side()
+		for _, n := range st.Sides {
 			if b, ok := n.expr.(*broken); ok {
 				out.problems = append(out.problems, b.problem)
 				continue
