@@ -1,6 +1,7 @@
 package diagnose
 
 import (
+	"bytes"
 	"math"
 	"sort"
 	"strconv"
@@ -66,41 +67,55 @@ func oneDigitOff(wrong, right string) bool {
 	return n == 1
 }
 
-// oneDigitLost reports whether wrong is right with one digit dropped or doubled.
-func oneDigitLost(wrong, right string) bool {
-	if len(wrong) > len(right) {
-		wrong, right = right, wrong
-	}
-	if len(right)-len(wrong) != 1 || len(wrong) < 2 {
-		return false
-	}
-	i := 0
-	for i < len(wrong) && wrong[i] == right[i] {
-		i++
-	}
-	return wrong[i:] == right[i+1:]
-}
-
 // digitSlip says whether the written number n is x copied with a digit wrong
-// or digits changed round, and what it costs to believe it.
+// or digits changed round, and what it costs to believe it. It is asked of all
+// the figures that a number might be, and most have nothing in common with it.
 func digitSlip(text string, n, x float64, places int) (float64, bool) {
 	if x == 0 || n == 0 || math.Abs(n-x) < 1e-9*math.Abs(x) {
 		return 0, false
 	}
-	w := digitsOf(text)
-	r := figuresOf(x, places)
-	w, r = aligned(w, r)
-	if len(strings.TrimLeft(w, "0")) < 2 || len(strings.TrimLeft(r, "0")) < 2 || strings.Trim(w, "0") == strings.Trim(r, "0") {
+	var a, b [40]byte
+	w, r := a[:0], strconv.AppendFloat(b[:0], math.Abs(x), 'f', places, 64)
+	for _, c := range []byte(text) {
+		if c >= '0' && c <= '9' {
+			w = append(w, c)
+		}
+	}
+	if places > 0 && len(r) > places {
+		point := len(r) - places - 1
+		r = append(r[:point], r[point+1:]...)
+	}
+	w, r = bytes.TrimLeft(w, "0"), bytes.TrimLeft(r, "0")
+	if len(w) < 2 || len(r) < 2 || bytes.Equal(bytes.TrimRight(w, "0"), bytes.TrimRight(r, "0")) {
 		return 0, false
 	}
+	size := max(len(w), len(r))
+	digit := func(d []byte, i int) byte {
+		if i -= size - len(d); i >= 0 {
+			return d[i]
+		}
+		return '0'
+	}
+	var apart [2]int // the digits that differ
+	differ := 0
+	for i := range size {
+		if digit(w, i) == digit(r, i) {
+			continue
+		}
+		if differ == len(apart) {
+			return 0, false
+		}
+		apart[differ] = i
+		differ++
+	}
+	i, j := apart[0], apart[1]
+	swapped := differ == 2 && digit(w, i) == digit(r, j) && digit(w, j) == digit(r, i)
 	switch {
-	case transposed(w, r):
+	case swapped && j == i+1:
 		return costMiscopied - 0.2, true
-	case oneDigitOff(w, r):
+	case differ == 1:
 		return costMiscopied, true
-	case len(r) >= 4 && oneDigitLost(w, r):
-		return costMiscopied + 0.6, true
-	case len(r) >= 4 && len(w) == len(r) && swappedApart(w, r):
+	case swapped && size >= 4:
 		return costMiscopied + 0.4, true
 	}
 	return 0, false
