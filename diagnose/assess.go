@@ -379,8 +379,8 @@ func (m *run) worksOnWrong(st *state, p *prepared, slot int) bool {
 				if !ok || !iv.Holds(x, 0.505*l.ulp) {
 					continue
 				}
-				if s == slot || !st.tainted.Has(s) {
-					wrong = false
+				if s == slot || !st.tainted.Has(s) || math.Abs(x-m.reference(s)) <= 0.505*l.ulp {
+					wrong = false // or right by itself, wherever it came from
 					break
 				}
 				wrong = true

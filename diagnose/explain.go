@@ -90,6 +90,10 @@ func (m *run) assessWrong(st *state, p *prepared, slot int, figs []solver.Figure
 	if ok[last] {
 		x := m.sideFigure(st, &p.sides[last], slot, scales, figs, t)
 		ex := m.arithmetic(st, p, slot, len(p.sides)-1, m.keptRange(x, figs, slot, t.slack))
+		if e, ok := m.fromNowhere(st, p, slot, t, len(p.sides)-1); ok {
+			e.cost = costArithmetic - 0.1 // no slip ends in the right figure
+			ex = append(ex, e)
+		}
 		return m.outcomes(st, p, base, ex, len(p.sides)-1)
 	}
 	// the working is wrong, and gives something else besides

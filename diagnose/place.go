@@ -155,6 +155,10 @@ func (m *run) fitTables(steps []prepared) {
 // table that its neighbours stand in.
 const costOffRow = 1.2
 
+// costFurther is what speaks against a quantity for each that is worked out from
+// it on the way to what is asked: next to nothing.
+const costFurther = 0.001
+
 // costOffTable is what speaks against a cell of another of the topic's tables
 // than the rows above it are of.
 const costOffTable = 2.5
@@ -164,6 +168,10 @@ func (m *run) ordered(st *state, p *prepared, cost map[int]placement) []placemen
 	out := make([]placement, 0, len(cost))
 	for _, pl := range cost {
 		pl.cost += m.unitCost(p, pl.slot) + m.orderCost(st, p, pl.slot)
+		if p.step.Table == 0 {
+			// of two of one name the one that stands nearer to what is asked is meant
+			pl.cost += costFurther * float64(m.model.Below[pl.slot].And(m.onWay).Len())
+		}
 		if !m.onWay.Has(pl.slot) {
 			pl.cost += costOffWay
 			if pl.named && m.inFormula.Has(pl.slot) {
