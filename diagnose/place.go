@@ -210,10 +210,18 @@ func (m *run) unlabelled(st *state, p *prepared, extra float64, heading string, 
 			c += 1.0 // its working speaks for something else, or for nothing known
 		}
 		pl := placement{slot: slot, cost: extra + c}
+		if !worked && p.result.unit != nil && m.model.Given.Has(slot) {
+			pl.cost = math.Min(pl.cost, costGiven)
+		}
 		m.stateCost(st, &pl, said, heading, digit)
 		put(pl)
 	}
 }
+
+// costGiven is what speaks, whatever the words, against what the question gives
+// being put down as given, unit and all: less than a slip, more than a fault
+// that gives this very figure.
+const costGiven = 3.15
 
 // labelled lists what the label may name; where a few words between it and the
 // figure make a better name of it ("GM rises by 0.22"), what they name together.
