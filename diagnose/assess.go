@@ -114,6 +114,9 @@ func (m *run) assessFit(st *state, p *prepared, slot int) (out []outcome, ok boo
 	if out, ok := m.assessRounded(st, p, slot, last, scales); ok {
 		return out, true
 	}
+	if q := m.inRoundNumbers(p, scales); q != nil {
+		return m.assessFit(st, q, slot)
+	}
 	return m.assessLoose(st, p, slot, last, scales)
 }
 

@@ -135,13 +135,21 @@ func (m *run) slips(t *valueTable, l *leaf, target int, out []known) []known {
 		if k.cost >= costReference || k.scale != 1 || m.below(k, target) {
 			continue
 		}
-		cost := m.slipTo(l.num, k.iv.Mid())
+		right := k.iv.Mid()
+		cost := m.slipTo(l.num, right)
+		if cost < 0 && k.stated && k.iv.Width() > 0 {
+			// what was written is one end of what it may stand for
+			if right = k.iv.Lo; m.slipTo(l.num, right) < 0 {
+				right = k.iv.Hi
+			}
+			cost = m.slipTo(l.num, right)
+		}
 		if cost < 0 {
 			continue
 		}
 		c := *k
 		c.slip = FaultMiscopied
-		c.right = k.iv.Mid()
+		c.right = right
 		c.cost += cost
 		out = append(out, c)
 	}

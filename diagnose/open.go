@@ -113,6 +113,9 @@ func (m *run) assessUnplaced(st *state, p *prepared) outcome {
 		return o
 	}
 	scales := m.scalesFor(-1, p.result)
+	if q := m.inRoundNumbers(p, scales); q != nil {
+		p = q
+	}
 	v, ok := m.gives(st, sd, p.result, append(scales, 100, 0.01))
 	if ok {
 		iv := rounded(p.result.value, p.result.ulp).Hull(v.iv)
