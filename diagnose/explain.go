@@ -353,13 +353,17 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 				e := explanation{cost: r.cost*0.6 + h.cost, named: true, sites: h.sites, tainted: r.tainted, read: r.keep()}
 				e.charges = m.chargesOf(st, p, slot, k, h, r)
 				e.cost += m.contradicted(h, r)
-				if allFree(e.charges) {
+				again := allFree(e.charges)
+				if again {
 					e.free, e.cost = true, r.cost*0.6+0.3
 				}
 				if r.slip > 0 {
 					pick := r.picks[r.slip-1]
 					e.charges = append(e.charges, charge{fault: FaultMiscopied, side: k, at: f.leaves[r.slip-1].at, shown: ShownWritten, right: pick.right, slot: slot})
 					e.cost += costTwo
+					if again { // beside the same idea again, the slip alone is new
+						e.free, e.cost = false, r.cost+0.3
+					}
 				}
 				out = append(out, e)
 			}
@@ -397,6 +401,7 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 		m.budget(len(ps.all) / 8)
 		ps.matching(r, 1, func(h *hypothesis) {
 			e := explanation{cost: r.cost*0.6 + h.cost, named: true, sites: h.sites, tainted: r.tainted, read: r, charges: m.chargesOf(st, p, slot, k, h, r)}
+			e.cost -= m.madeBefore(e.charges)
 			if allFree(e.charges) {
 				e.free, e.cost = true, r.cost*0.6+0.5
 			}
@@ -422,6 +427,18 @@ func tie(ex []explanation) {
 			c.alternatives = append(c.alternatives, e.charges[0].fault)
 		}
 	}
+}
+
+// madeBefore is what two faults together cost less where one of them was made
+// before: only the other is new.
+func (m *run) madeBefore(cs []charge) float64 {
+	less := 0.0
+	for _, c := range cs {
+		if f := m.topic.Fault(c.fault); c.free && f != nil {
+			less += costOf(f) - 0.3
+		}
+	}
+	return less
 }
 
 // contradicted is what speaks against a fault that is made everywhere or

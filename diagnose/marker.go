@@ -21,6 +21,8 @@ type Marker struct {
 	topic    *rules.Topic
 
 	reads      []solver.Set         // slot → what its first way and its faults read
+	rests      []solver.Set         // slot → all that the reference way to it goes by
+	earlier    []solver.Set         // slot → what it rests on and has its name in another state of affairs
 	worlds     [nWorlds]int         // the model's worlds that fingerprints are taken in
 	right      []vec                // fingerprint of each slot
 	byValue    []rightAt            // the same, sorted by the first world's figure
@@ -111,6 +113,19 @@ func New(q *solver.Question) (*Marker, error) {
 				m.reads[s].Add(d)
 			}
 		}
+	}
+	m.rests = make([]solver.Set, len(model.Quantities))
+	for s := range m.rests {
+		m.rests[s] = m.goesBy(s)
+	}
+	m.earlier = make([]solver.Set, len(model.Quantities))
+	for s, q := range model.Quantities {
+		m.rests[s].AndNot(model.Given).Each(func(x int) {
+			o := model.Quantities[x]
+			if o.State != q.State && len(o.Names) > 0 && len(q.Names) > 0 && o.Names[0] == q.Names[0] {
+				m.earlier[s].Add(x)
+			}
+		})
 	}
 	for w := range m.worlds {
 		m.worlds[w] = m.world(w)
@@ -231,26 +246,33 @@ func New(q *solver.Question) (*Marker, error) {
 			}
 		}
 	}
-	var need func(s int)
-	need = func(s int) {
-		if m.onWay.Has(s) {
-			return
-		}
-		m.onWay.Add(s)
-		if w := model.Ways[s]; len(w) > 0 {
-			for _, d := range w[0].Code.Deps() {
-				need(d)
-			}
-		}
-	}
 	for _, p := range q.Parts {
 		for _, a := range p.Find.Answers {
 			if s := model.Slot(a); s >= 0 {
-				need(s)
+				m.onWay = m.onWay.Or(m.rests[s])
+				m.onWay.Add(s)
 			}
 		}
 	}
 	return m, nil
+}
+
+// goesBy is all that the reference way to a quantity goes by.
+func (m *Marker) goesBy(slot int) solver.Set {
+	var out solver.Set
+	var need func(s int)
+	need = func(s int) {
+		if w := m.model.Ways[s]; len(w) > 0 {
+			for _, d := range w[0].Code.Deps() {
+				if !out.Has(d) {
+					out.Add(d)
+					need(d)
+				}
+			}
+		}
+	}
+	need(slot)
+	return out
 }
 
 // touchedBy finds, for each fault that is made at all of its sites or none, the

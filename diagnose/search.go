@@ -16,6 +16,7 @@ const (
 	costUnreached    = 3.5
 	costOffWay       = 0.4  // a quantity that the reference way does not go by
 	costContradicted = 0.6  // a fault made everywhere or nowhere, where a figure is right
+	costAhead        = 3.0  // a wrong figure of what comes later than another of that name
 	costLater        = 0.01 // for each step before a fault: of two places for it, the first
 )
 
@@ -290,6 +291,9 @@ func (m *run) advance(out []successor, st *state, p *prepared, dearest float64) 
 		if room := dearest - st.cost - pl.cost; room < 0 {
 			m.cut = true
 		} else {
+			if pl.named && m.ahead(st, p, pl.slot, places) {
+				pl.cost += costAhead
+			}
 			m.shallow = best < costOperand+0.6+pl.cost // something cheaper holds than a change of the formula
 			m.room = room
 			keep(pl, m.assessMiss(st, p, pl.slot))
@@ -305,6 +309,26 @@ func (m *run) advance(out []successor, st *state, p *prepared, dearest float64) 
 		out = append(out, m.successorOf(st, p, o, placement{slot: -1}))
 	}
 	return out
+}
+
+// ahead reports whether the student has not come so far as the quantity: what has
+// its name in an earlier state of affairs, and it rests on, has not been stated
+// yet, nor anything between.
+func (m *run) ahead(st *state, p *prepared, slot int, places []placement) bool {
+	if p.step.Table > 0 || m.earlier[slot].Empty() {
+		return false
+	}
+	for _, pl := range places {
+		if !pl.named || !m.earlier[slot].Has(pl.slot) || st.env.Has().Has(pl.slot) {
+			continue
+		}
+		past := false
+		m.rests[slot].And(st.env.Has()).Each(func(x int) { past = past || m.rests[x].Has(pl.slot) })
+		if !past {
+			return true
+		}
+	}
+	return false
 }
 
 // shownRight reports whether a fault that is made everywhere or nowhere can't

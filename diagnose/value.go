@@ -42,6 +42,7 @@ func (m *run) explainValue(st *state, p *prepared, slot int, t target, figs []so
 			}
 			e.charges = append(e.charges, c)
 		}
+		e.cost -= m.madeBefore(e.charges)
 		if allFree(e.charges) {
 			e.free, e.cost = true, 0.4
 		}
