@@ -71,7 +71,8 @@ func (m *lineMarks) bold() {
 		m.heading = true
 	}
 	var cuts [][2]int
-	opened := -1 // index in cuts of a single star that may open slanted type
+	opened := -1   // index in cuts of a single star that may open slanted type
+	heavy := false // heavy type has begun and not ended
 	for i := 0; i < len(t); i++ {
 		if t[i] != '*' && t[i] != '_' {
 			continue
@@ -90,9 +91,10 @@ func (m *lineMarks) bold() {
 		word := isAlnum(before) || before == ')' || before >= utf8.RuneSelf
 		switch {
 		case n == 2 || n == 3 && t[i] == '*':
-			if j := skipBlanks(t, i+n); t[i] == '*' && word && j < len(t) && (isDigit(t[j]) || t[j] == '-' || t[j] == '(') && n == 2 {
+			if j := skipBlanks(t, i+n); t[i] == '*' && word && j < len(t) && (isDigit(t[j]) || t[j] == '-' || t[j] == '(') && n == 2 && !(heavy && after == ' ') {
 				break // a power
 			}
+			heavy = !heavy
 			cuts = append(cuts, [2]int{i, i + n})
 		case n == 1 && t[i] == '*' && opened < 0 && (before == ' ' || before == '(') && isLetter(rune(after)) && after != '_':
 			if j := strings.IndexByte(t[i+1:], '*'); j > 0 && slantedEnd(t, i+1+j) && !strings.ContainsAny(t[i+1:i+1+j], "=0123456789") {

@@ -92,6 +92,13 @@ func (r *lineReader) parts(ts []token) []sideParts {
 				i++
 				continue
 			}
+			if unknown(ts, i, cur.expr) {
+				sign := *t
+				sign.kind, sign.text, sign.raw, sign.to = tOp, "*", "", sign.from
+				cur.expr = append(cur.expr, sign, guess(ts[i:i+1]))
+				i++
+				continue
+			}
 			j := i + 1
 			for j < len(ts) && isProse(&ts[j]) {
 				j++
@@ -133,6 +140,16 @@ func (r *lineReader) parts(ts []token) []sideParts {
 		i++
 	}
 	return append(out, cur)
+}
+
+// unknown reports whether the letter at i is the unknown of an equation, with
+// its factor right before it: 2592 + 1576.8X.
+func unknown(ts []token, i int, before []token) bool {
+	t, n := &ts[i], len(before)
+	if t.kind != tWord || len(t.text) != 1 || !t.glued || n < 3 || !isFigure(before[n-1].kind) || before[n-2].kind != tOp {
+		return false
+	}
+	return i+1 == len(ts) || ts[i+1].kind == tOp || ts[i+1].kind == tClose
 }
 
 // labelFigure reports whether an expression so far is one small whole figure,

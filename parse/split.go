@@ -17,7 +17,9 @@ type segment struct {
 	// be cut short, as in vol.
 	after int
 	same  bool // a second figure of what the piece before it states
-	heads bool // words in front of a list of names with their figures
+	// what the figures before it differ by
+	change bool
+	heads  bool // words in front of a list of names with their figures
 }
 
 func startsUpper(ts []token) bool { c := ts[0].text[0]; return c >= 'A' && c <= 'Z' }
@@ -142,6 +144,8 @@ func (r *lineReader) split(ts []token) []segment {
 			// "After bilging - KB = 2.35": a dash behind a heading of the line
 			if t.text == "-" && i > from && !t.glued && i+1 < len(ts) && !ts[i+1].glued && headsLine(ts[from:i]) && ts[i+1].kind == tName && r.newLabel(ts[i+1:]) {
 				kind = sepColon
+			} else if t.text == "-" && i > from && !t.glued && i+1 < len(ts) && !ts[i+1].glued && (isFigure(ts[i-1].kind) || ts[i-1].kind == tUnit) && ts[i+1].kind == tWord && likens[lower(ts[i+1].text)] {
+				kind = sepStrong // "13444.4 m3 - same as 2204 x 6.1"
 			}
 		case tArrow:
 			if i > from && (r.newLabel(ts[i+1:]) || hasRel(ts[from:i]) && symbolsEqual(ts[i+1:])) {
@@ -239,6 +243,9 @@ func (r *lineReader) labelBehindResult(ts []token, from, i int) bool {
 
 // sepWords can stand between two statements.
 var sepWords = set("and so hence thus therefore then but while whereas where giving & with")
+
+// likens are words behind a dash that say that a figure comes out another way too.
+var likens = set("same equal equals check checks checking also agrees agreeing namely")
 
 // newLabel reports whether ts begins with words for a new quantity and "=".
 func (r *lineReader) newLabel(ts []token) bool {
@@ -398,6 +405,13 @@ func (r *lineReader) rejoin(segs []segment) []segment {
 			cur = r.facts(last.ts)
 			continue
 		}
+		if s.sep == sepComma && cur.figure && byFigure(s.ts) {
+			// "GM falls 1.45 -> 1.02, i.e. by 0.43": what they differ by, of the same name
+			s.same, s.change = true, true
+			out = append(out, s)
+			cur = f
+			continue
+		}
 		if r.standsAlone(last.ts, &cur, &f, &s) {
 			s.same = s.sep == sepComma && s.at.kind == tWord && isFigure(s.ts[0].kind) && trailsWords(last.ts)
 			out = append(out, s)
@@ -424,6 +438,15 @@ func (r *lineReader) rejoin(segs []segment) []segment {
 		cur = r.facts(last.ts)
 	}
 	return out
+}
+
+// byFigure reports whether a piece is "i.e. by" and a figure.
+func byFigure(ts []token) bool {
+	n := 0
+	for n < len(ts) && ts[n].kind == tWord && (lower(ts[n].text) == "ie" || lower(ts[n].text) == "by") {
+		n++
+	}
+	return n > 0 && lower(ts[n-1].text) == "by" && n < len(ts) && isFigure(ts[n].kind) && !hasOp(ts)
 }
 
 // endsWorking reports whether a piece ends in working: an operand behind a sign

@@ -74,6 +74,9 @@ func (r *lineReader) read(ts []token) reading {
 		if segs[i].same && len(ps) == 1 && ps[0].label.text == "" && len(plans) > 0 {
 			ps[0].label = plans[len(plans)-1].label
 			ps[0].label.rest = nil
+			if segs[i].change {
+				ps[0].words = append(moved(plans[len(plans)-1].words), ps[0].words...)
+			}
 		}
 		for k := range ps {
 			ps[k].clause = segs[i].sep == sepComma && (segs[i].at.text == "where" || segs[i].at.text == "with")
@@ -91,6 +94,18 @@ func (r *lineReader) read(ts []token) reading {
 		}
 	}
 	r.parse(plans, &out)
+	return out
+}
+
+// moved gives the words behind a name that say how its figure moved, without
+// from and to.
+func moved(words []token) []token {
+	var out []token
+	for i := range words {
+		if l := lower(words[i].text); wordy(&words[i]) && l != "from" && l != "to" {
+			out = append(out, words[i])
+		}
+	}
 	return out
 }
 
