@@ -374,6 +374,9 @@ func (r *scriptReader) alignTabs(b *tableBlock) bool {
 	n := -1
 	split := make([][]cell, len(b.rows))
 	tabs := r.sameTabs(b)
+	if tabs == 0 {
+		tabs = r.singleTabs(b)
+	}
 	for i := range b.rows {
 		if b.rows[i].drawn {
 			continue
@@ -402,6 +405,23 @@ func (r *scriptReader) alignTabs(b *tableBlock) bool {
 	}
 	b.columns = n
 	return n > 1
+}
+
+// singleTabs returns the most tabs of a row, where each row has its columns
+// parted by one tab and by nothing else, some of them more than others; else 0.
+func (r *scriptReader) singleTabs(b *tableBlock) int {
+	most := 0
+	for i := range b.rows {
+		if b.rows[i].drawn {
+			continue
+		}
+		t := r.texts[b.rows[i].line].text
+		if strings.Contains(t, "  ") || strings.Contains(t, "\t\t") {
+			return 0
+		}
+		most = max(most, strings.Count(t, "\t"))
+	}
+	return most
 }
 
 // sameTabs returns how many tabs each row has, where all have as many and
