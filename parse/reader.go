@@ -213,7 +213,7 @@ func (r *scriptReader) line(i int) int {
 	}
 	next := r.joinLines(i, &m)
 	words := r.raw
-	if next == i+1 && !looksLikeWorking(words) {
+	if next == i+1 && (!looksLikeWorking(words) || pointsOut(words)) {
 		r.prose(i, &m)
 		return next
 	}
@@ -262,6 +262,26 @@ func looksLikeWorking(ts []token) bool {
 		}
 	}
 	return false
+}
+
+// pointsOut reports whether an arrow between words is all the working there is:
+// "flat is tight → nothing of the waterplane is lost".
+func pointsOut(ts []token) bool {
+	arrow := false
+	for i := range ts {
+		switch ts[i].kind {
+		case tArrow:
+			arrow = true
+		case tOp:
+			if !ts[i].glued {
+				return false
+			}
+		case tWord, tSep, tStop, tQuote, tDash, tOther, tColon:
+		default:
+			return false
+		}
+	}
+	return arrow && countWords(ts) > 6
 }
 
 // joinLines adds to the raw tokens of line i those of the lines that it runs

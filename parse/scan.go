@@ -76,6 +76,8 @@ func (s *scanner) run() {
 			s.emit(tOther, i, i+2) // a sign for parallel
 		case c == '/' || c == '^':
 			s.emit(tOp, i, i+1)
+		case strings.HasPrefix(t[i:], "[-]") || strings.HasPrefix(t[i:], "(-)"):
+			s.at, s.glued = i+3, false // no unit
 		case c == '(' || c == '[' || c == '{':
 			s.emit(tOpen, i, i+1)
 		case c == ')' || c == ']' || c == '}':

@@ -110,8 +110,8 @@ var neverProduct = set("abt the and all are was has had see nil low max min ok y
 // plausible refuses a product that repeats a symbol side by side ("all") or
 // has more symbols than any formula writes in one go.
 func plausible(word string, ps []piece) bool {
-	if len(ps) > 9 {
-		return false
+	if len(ps) > 9 || len(ps) > 5 && !strings.ContainsAny(word, "xX") && isASCII(word) && word[1:] == strings.ToLower(word[1:]) {
+		return false // Sideways is a word
 	}
 	for i := 1; i < len(ps); i++ {
 		if ps[i].sign != 0 || ps[i-1].sign != 0 {
