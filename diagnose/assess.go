@@ -298,7 +298,7 @@ func (m *run) assessRight(st *state, p *prepared, slot int, figs []solver.Figure
 	o.expected = middle(f.Interval)
 	o.keep = keepRange(t, f.Interval)
 	tainted, from := m.taintOf(st, &f)
-	for i := idx + 1; i < len(figs) && !tainted; i++ {
+	for i := idx + 1; i < len(figs) && !tainted && m.isReference(t, slot); i++ {
 		// where rounding hides the difference, it may as well come of a wrong figure
 		if _, ok := m.fits(t, figs[i:i+1], slot); ok && figs[i].Way != nil {
 			tainted, from = m.taintOf(st, &figs[i])

@@ -27,7 +27,11 @@ func (m *run) writtenFault(st *state, p *prepared, slot int, o outcome, figs []s
 	} else if m.mayHide(slot, o.slackOf(p)) && !m.readsRight(st, sd, slot, scales) {
 		e, found = m.plainFault(st, p, slot, last, scales)
 	}
-	if found {
+	switch {
+	case found && m.onlyRemarks(e.charges):
+		o.remarks = append(o.remarks, e.charges...)
+		o.cost += e.cost
+	case found:
 		o.verdict, o.charges, o.sites, o.bad, o.tainted, o.from = Faulty, e.charges, e.sites, last, true, 0
 		o.cost += e.cost
 	}
