@@ -385,7 +385,8 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 	}
 	sortExplanations(out)
 	tie(out)
-	if m.shallow || len(out) > 0 && out[0].cost < 5 {
+	plain := slices.ContainsFunc(out, func(e explanation) bool { return e.cost < 5 && !e.right })
+	if m.shallow || plain {
 		return out
 	}
 	if m.room < costFactor && len(st.made) < 2 {

@@ -294,7 +294,7 @@ func (m *run) advance(out []successor, st *state, p *prepared, dearest float64) 
 			if pl.named && m.ahead(st, p, pl.slot, places) {
 				pl.cost += costAhead
 			}
-			m.shallow = best < costOperand+0.6+pl.cost // something cheaper holds than a change of the formula
+			m.shallow = best < costFactor-1+pl.cost // something much cheaper holds than a change of the formula
 			m.room = room
 			keep(pl, m.assessMiss(st, p, pl.slot))
 			m.shallow, m.room = false, math.Inf(1)
