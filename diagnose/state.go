@@ -539,6 +539,8 @@ func (m *run) named(st *state, l *leaf, target int) []known {
 			}
 			if f := d.Derived(s); len(f) > 0 {
 				iv = f[0].Interval
+				iv.Lo -= m.halves[s] // the figure is written nowhere, and may be a rounded one
+				iv.Hi += m.halves[s]
 			}
 		} else if !ok {
 			iv = solver.Point(m.model.Worlds[0][s])

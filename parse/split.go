@@ -361,12 +361,22 @@ func (r *lineReader) rejoin(segs []segment) []segment {
 		if s.sep != sepColon && f.words && i+1 < len(segs) && segs[i+1].sep == sepColon && len(segs[i+1].ts) > 0 && cur.complete() {
 			// "KB: 2.25  BM: 6.00": a name, a colon and its figure
 			if g := r.facts(segs[i+1].ts); (g.figure || g.op) && !g.label && segs[i+1].ts[0].kind != tWord {
-				eq := segs[i+1].at
-				eq.kind, eq.text = tRel, "="
-				s.ts = append(append(append([]token(nil), s.ts...), eq), segs[i+1].ts...)
+				s.ts = equated(&s, &segs[i+1])
 				f = r.facts(s.ts)
 				i++
 			}
+		}
+		if s.sep == sepGap && cur.rel > 0 && f.rel < 0 && f.op && isFigure(s.ts[0].kind) && i+1 < len(segs) && segs[i+1].sep == sepColon && len(segs[i+1].ts) > 0 && resultFirst(segs[i+1].ts) && !r.facts(segs[i+1].ts).label {
+			// "KB = 2.25   90 x 13 x 4.1: 4797": working behind a gap, a colon and its result
+			s.ts = equated(&s, &segs[i+1])
+			f = r.facts(s.ts)
+			i++
+		}
+		if s.sep == sepComma && s.at.text == "," && cur.rel > 0 && f.label && !f.figure && !f.op && sayMove(s.ts[:f.rel]) {
+			// "1.55 - 1.29 = 0.26 m, a fall = change of GM": the name stands last
+			last.ts = append(append(make([]token, 0, len(last.ts)+len(s.ts)), last.ts...), s.ts...)
+			cur = r.facts(last.ts)
+			continue
 		}
 		if s.sep == sepStrong && s.at.kind == tStop && f.words && f.known && cur.complete() && i+1 < len(segs) && segs[i+1].sep == sepComma && segs[i+1].at.text == "," && len(segs[i+1].ts) > 0 {
 			// ". KB is half of this, 5.43 / 2 = 2.72": the sentence names what its working comes to
@@ -438,6 +448,25 @@ func (r *lineReader) rejoin(segs []segment) []segment {
 		cur = r.facts(last.ts)
 	}
 	return out
+}
+
+// sayMove reports whether words say no more than which way a figure moved: "a fall".
+func sayMove(ts []token) bool {
+	for i := range ts {
+		if l := lower(ts[i].text); !wordy(&ts[i]) || !moveNouns[l] && !articles[l] {
+			return false
+		}
+	}
+	return true
+}
+
+var moveNouns = set("fall drop rise increase decrease reduction loss gain")
+
+// equated joins two pieces with a colon between them that means "=".
+func equated(a, b *segment) []token {
+	eq := b.at
+	eq.kind, eq.text = tRel, "="
+	return append(append(append([]token(nil), a.ts...), eq), b.ts...)
 }
 
 // byFigure reports whether a piece is "i.e. by" and a figure.
