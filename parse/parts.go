@@ -53,14 +53,24 @@ func (r *scriptReader) severalParts(i int, m *lineMarks) bool {
 }
 
 // innerMarks finds the part marks inside a line, each the next letter behind
-// the last: a lone letter in brackets, with a blank on both sides.
+// the last: a lone letter in brackets, or with one behind it that nothing opened,
+// with a blank on both sides.
 func innerMarks(t string, letter byte) []int {
 	var out []int
-	for i := 1; i+3 < len(t); i++ {
-		if t[i] != '(' || t[i+2] != ')' || t[i-1] != ' ' && t[i-1] != '\t' && t[i-1] != ';' && t[i-1] != ',' || t[i+3] != ' ' {
+	depth := 0
+	for i := 1; i+2 < len(t); i++ {
+		parted := t[i-1] == ' ' || t[i-1] == '\t' || t[i-1] == ';' || t[i-1] == ','
+		k := i // the letter of the mark that may begin at i
+		if t[i] == '(' {
+			k++
+			depth++
+		} else if t[i] == ')' {
+			depth--
+		}
+		if !parted || k+2 >= len(t) || t[k+1] != ')' || t[k+2] != ' ' || k == i && depth > 0 {
 			continue
 		}
-		if c := t[i+1] | 0x20; c == letter+1 && isPartLetter(t[i+1]) && !operatorAt(t, i+3) {
+		if c := t[k] | 0x20; c == letter+1 && isPartLetter(t[k]) && !operatorAt(t, k+2) {
 			out = append(out, i)
 			letter = c
 		}
