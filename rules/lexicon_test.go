@@ -98,6 +98,7 @@ func TestMatchFindsTheQuantity(t *testing.T) {
 		{"trim forward|change of draught forward|trim aft", "trim_share_damaged_end trim_share_intact_end", ""},
 		{"LCF|shift of F|shift of LCF", "flotation_shift flotation_offset", ""},
 		{"tan list|tan θ|tanθ|tangent of list", "tan_list", ""},
+		{"new height of centre of buoyaancy", "kb_bilged kb_initial", "bilged"},
 		{"list|angle of list|heel|angle of heel|θ", "list", ""},
 		{"shift of B", "buoyancy_rise buoyancy_offset", ""},
 		{"BG|heeling lever|B off centre line", "buoyancy_offset", ""},

@@ -297,6 +297,7 @@ func (x *lexicon) fold(words []string, mend bool) []string {
 // foldSlips is fold that also mends slips of the keyboard and counts them.
 func (x *lexicon) foldSlips(words []string, mend bool) (out []string, slips int) {
 	out = make([]string, 0, len(words))
+	var mended []string // the words with their slips mended
 	for i := 0; i < len(words); {
 		if s, ok := x.states.at(words[i:]); ok && len(s.words) > 1 {
 			out = append(out, s.words...)
@@ -332,9 +333,16 @@ func (x *lexicon) foldSlips(words []string, mend bool) (out []string, slips int)
 			if s := x.slip(w); s != "" {
 				slips++
 				w = s
+				if mended == nil {
+					mended = slices.Clone(words)
+				}
+				mended[i-1] = s
 			}
 		}
 		out = append(out, strings.Fields(w)...)
+	}
+	if mended != nil && len(words) > 1 {
+		return x.fold(mended, false), slips // a phrase with the word in it may be read as one
 	}
 	return out, slips
 }
