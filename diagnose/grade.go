@@ -102,7 +102,8 @@ func (g *graded) assignParts() {
 			current = k
 			continue
 		}
-		if s := g.out[i].slot; s >= 0 && m.partOf[s] >= 0 {
+		// what the question gives may be listed anywhere: it begins no part
+		if s := g.out[i].slot; s >= 0 && m.partOf[s] >= 0 && !m.model.Given.Has(s) {
 			g.part[i] = m.partOf[s]
 			if m.partOf[s] > current {
 				current = m.partOf[s]
