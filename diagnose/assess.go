@@ -434,7 +434,7 @@ func (m *run) copiedWrong(st *state, sd *side, k int, w *written, scales []float
 	for i := range sd.alts {
 		f := &sd.alts[i]
 		m.lift(st, f, slot, true, func(r *reading) bool {
-			if r.slip == 0 || r.cost >= best {
+			if r.most = best; r.slip == 0 || r.cost >= best {
 				return true
 			}
 			var in [maxLeaves]solver.Interval

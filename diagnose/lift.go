@@ -21,6 +21,7 @@ type reading struct {
 	slip    int        // 1 + index of a leaf copied wrongly
 	opaque  int        // numbers that stand for nothing known
 	filled  bool
+	most    float64 // dearer readings are passed over from here on: the visitor may lower it
 }
 
 const maxReadings = 1500
@@ -66,11 +67,12 @@ func (m *run) lift(st *state, f *form, target int, slips bool, visit func(*readi
 		lists[at] = lists[at][:len(lists[at])-1]
 	}
 	// Readings follow one another like the counts of a milometer, the first leaf
-	// fastest: what the leaves from i on have in common is kept in from[i].
+	// fastest: what the leaves from i on have in common is kept in from[i]. Where
+	// that is too dear already, the leaves before i need not be tried.
 	var pick [maxLeaves]int
 	var figure, cost [maxLeaves]float64
 	var from [maxLeaves + 1]common
-	r := reading{form: f, picks: make([]*known, n)}
+	r := reading{form: f, picks: make([]*known, n), most: math.Inf(1)}
 	for i := n - 1; ; {
 		for ; i >= 0; i-- {
 			k := &lists[i][pick[i]]
@@ -78,6 +80,7 @@ func (m *run) lift(st *state, f *form, target int, slips bool, visit func(*readi
 			figure[i], cost[i] = k.vec[0], k.cost
 			c := &from[i]
 			*c = from[i+1]
+			c.cost += k.cost
 			c.held = c.held.Or(k.held)
 			c.tainted = c.tainted || k.tainted
 			if k.slip != "" {
@@ -89,9 +92,14 @@ func (m *run) lift(st *state, f *form, target int, slips bool, visit func(*readi
 			if k.slot < 0 && k.cost >= 1.5 && k.local == 0 && k.held.Empty() {
 				c.opaque++
 			}
+			if c.slips > 1 || c.cost > r.most+1e-9 {
+				break
+			}
 		}
-		m.budget(1)
-		if c := &from[0]; c.slips <= 1 {
+		if i < 0 {
+			i = 0
+			m.budget(1)
+			c := &from[0]
 			r.vec[0] = f.code.Eval(figure[:n])
 			if !math.IsNaN(r.vec[0]) {
 				r.cost, r.held, r.tainted, r.slip, r.opaque, r.filled = 0, c.held, c.tainted, c.slip, c.opaque, false
@@ -103,7 +111,7 @@ func (m *run) lift(st *state, f *form, target int, slips bool, visit func(*readi
 				}
 			}
 		}
-		for i = 0; i < n; i++ {
+		for ; i < n; i++ {
 			pick[i]++
 			if pick[i] < len(lists[i]) {
 				break
@@ -118,6 +126,7 @@ func (m *run) lift(st *state, f *form, target int, slips bool, visit func(*readi
 
 // common is what some leaves of a reading come to together.
 type common struct {
+	cost    float64
 	held    solver.Set
 	tainted bool
 	slips   int // how many of them are copied wrongly

@@ -264,6 +264,7 @@ func (m *run) localOf(st *state, p *prepared, iv solver.Interval) *local {
 				continue
 			}
 			m.lift(st, f, -1, false, func(r *reading) bool {
+				r.most = best + sameMeaning
 				c := r.cost + 2*float64(r.opaque)
 				if c >= best+sameMeaning || r.opaque > 0 && c >= best {
 					return true

@@ -110,7 +110,7 @@ func (m *run) valuesOf(st *state, sd *side, wide bool) []sideValue {
 		n := 0
 		m.meanings = 3
 		m.lift(st, f, -1, false, func(r *reading) bool {
-			if r.cost > 4 {
+			if r.most = 4; r.cost > r.most {
 				return true
 			}
 			iv := r.value()
