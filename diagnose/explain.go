@@ -298,6 +298,10 @@ func (m *run) unexplained(p *prepared, slot, side int) explanation {
 	return explanation{cost: costUnexplained, charges: []charge{{fault: FaultUnexplained, side: side, at: at, shown: ShownWritten, slot: slot}}}
 }
 
+// dearestReading is what a reading may cost for its step to be explained by it:
+// with any fault it would be dearer than a step that nothing explains.
+const dearestReading = 12
+
 // mostMended is how many readings of an expression, the cheapest, are looked
 // at for one change that makes them right.
 const mostMended = 5
@@ -317,6 +321,13 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 			unit = append(unit, f)
 		}
 	}
+	// an explanation costs half of what its reading does at the least
+	dearest := 2 * m.room
+	if dearest < dearestReading {
+		m.cut = true
+	} else {
+		dearest = dearestReading
+	}
 	for i := range sd.alts {
 		f := &sd.alts[i]
 		extra := 0.0
@@ -325,6 +336,7 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 		}
 		m.lift(st, f, slot, true, func(r *reading) bool {
 			r.cost += extra
+			r.most = dearest
 			isRight := false
 			for _, u := range unit {
 				if solver.Close(r.vec[0]*u, right[0]) && same(r.full().scale(u), right) {

@@ -81,6 +81,7 @@ type run struct {
 	taken    map[int]int    // steps whose figure has to be taken for a quantity, -1: tried in vain
 	shallow  bool           // another reading of the step already holds: look for the plain explanations only
 	room     float64        // what an explanation of the step may cost at the most
+	straight bool           // what is wrong is not looked into
 	cut      bool           // something was left out because it would cost more
 }
 

@@ -232,7 +232,7 @@ func (r *repairer) missing(nodes []node, i int, due [][]solver.Interval, out *[]
 			}
 		}
 	}
-	r.budget(len(r.model.Quantities) / 4)
+	r.budget(3)
 	r.wanted(n.v[0], due[i]).Each(func(s int) {
 		if s == r.slot {
 			return

@@ -34,7 +34,9 @@ func (m *run) search(steps []prepared) *state {
 	*first = state{env: m.model.NewEnvIn(&m.envs)}
 	m.beams = append(m.beams[:0], []*state{first})
 	bound := math.Inf(1)
+	m.straight = true
 	best := m.sweep(steps, 0, 1, costNamed)
+	m.straight = false
 	if best != nil {
 		bound = best.cost
 	}
@@ -288,7 +290,7 @@ func (m *run) advance(out []successor, st *state, p *prepared, dearest float64) 
 		if pl.cost > best-0.3 {
 			continue
 		}
-		if room := dearest - st.cost - pl.cost; room < 0 {
+		if room := dearest - st.cost - pl.cost; room < 0 || m.straight {
 			m.cut = true
 		} else {
 			if pl.named && m.ahead(st, p, pl.slot, places) {
