@@ -37,6 +37,47 @@ func (m *run) repairs(st *state, p *prepared, slot, k int, readings []*reading, 
 	return out
 }
 
+// oneSlip looks for the one figure that was copied wrongly in readings that are
+// else as cheap as can be: of a long expression there are too many readings for
+// all the slips in it to be among those looked at.
+func (m *run) oneSlip(st *state, slot, k int, readings []*reading, scales []float64) []explanation {
+	var out []explanation
+	for _, r := range readings {
+		n := len(r.picks)
+		var in [nWorlds][maxLeaves]float64
+		for w := range in {
+			for i := range r.picks {
+				in[w][i] = r.picks[i].vec[w]
+			}
+		}
+		for i := range r.picks {
+			l := &r.form.leaves[i]
+			if l.num == nil {
+				continue
+			}
+			for _, c := range cheapest(m.slips(m.values(st), l, slot, nil), maxSlips) {
+				m.budget(1)
+				var v vec
+				for w := range v {
+					old := in[w][i]
+					in[w][i] = c.vec[w]
+					v[w] = r.form.code.Eval(in[w][:n])
+					in[w][i] = old
+				}
+				for _, u := range scales {
+					if !same(v.scale(u), m.right[slot]) {
+						continue
+					}
+					e := explanation{cost: r.cost - r.picks[i].cost + c.cost, named: true, tainted: r.tainted || c.tainted, read: r}
+					e.charges = []charge{{fault: FaultMiscopied, side: k, at: l.at, shown: ShownWritten, right: c.right, slot: slot, picks: r}}
+					out = append(out, e)
+				}
+			}
+		}
+	}
+	return out
+}
+
 type repairer struct {
 	*run
 	st    *state
