@@ -57,6 +57,7 @@ type charge struct {
 	alternatives []string
 	unwritten    int     // 1 + slot of the unwritten step that went wrong, 0: the step itself
 	right        float64 // for a copied figure: what should stand there
+	wrote        float64 // for a copied figure: what stands there
 	free         bool    // the same idea as an earlier one: follows
 	slot         int
 	picks        *reading

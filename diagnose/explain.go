@@ -353,7 +353,8 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 					e.right = false
 					e.named = true
 					e.cost = r.cost
-					e.charges = []charge{{fault: FaultMiscopied, side: k, at: f.leaves[r.slip-1].at, shown: ShownWritten, right: pick.right, slot: slot, picks: e.read}}
+					e.charges = []charge{{fault: FaultMiscopied, side: k, at: f.leaves[r.slip-1].at, shown: ShownWritten, right: pick.right, wrote: f.leaves[r.slip-1].figure(), slot: slot, picks: e.read}}
+					m.copiedAgain(st, &e)
 				}
 				out = append(out, e)
 				return true

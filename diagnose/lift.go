@@ -24,7 +24,7 @@ type reading struct {
 	most    float64 // dearer readings are passed over from here on: the visitor may lower it
 }
 
-const maxReadings = 1500
+const maxReadings = 300
 
 // lift enumerates the readings of a form in the state, calling visit until it
 // returns false. Readings that assume more than one copying slip are left out,

@@ -69,13 +69,28 @@ func (m *run) oneSlip(st *state, slot, k int, readings []*reading, scales []floa
 						continue
 					}
 					e := explanation{cost: r.cost - r.picks[i].cost + c.cost, named: true, tainted: r.tainted || c.tainted, read: r}
-					e.charges = []charge{{fault: FaultMiscopied, side: k, at: l.at, shown: ShownWritten, right: c.right, slot: slot, picks: r}}
+					e.charges = []charge{{fault: FaultMiscopied, side: k, at: l.at, shown: ShownWritten, right: c.right, wrote: l.figure(), slot: slot, picks: r}}
+					m.copiedAgain(st, &e)
 					out = append(out, e)
 				}
 			}
 		}
 	}
 	return out
+}
+
+// copiedAgain lets a slip go free where the same figure was copied wrongly before,
+// to the same digits: it was copied from there.
+func (m *run) copiedAgain(st *state, e *explanation) {
+	c := &e.charges[0]
+	for b := st; b.before != nil; b = b.before {
+		for i := range b.last.charges {
+			if o := &b.last.charges[i]; o.fault == c.fault && o.wrote == c.wrote && c.wrote != 0 {
+				c.free, e.free, e.cost = true, true, costFollows+0.3
+				return
+			}
+		}
+	}
 }
 
 type repairer struct {
