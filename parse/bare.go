@@ -131,6 +131,9 @@ func (r *lineReader) single(all []sideParts, ts []token) ([]plan, []token) {
 	}
 	working := hasOp(s.expr) && !signedFigure(s.expr)
 	p.sides = []planSide{{ts: s.expr, approx: s.approx}}
+	if sum, figure := resultBehind(s.expr); sum != nil {
+		p.sides = []planSide{{ts: sum}, {ts: figure, approx: s.approx}}
+	}
 	if len(before) > 0 {
 		p.label = r.label(before)
 		known := r.known(p.label.text)

@@ -176,10 +176,42 @@ func hasSignedFigures(ts []token) bool {
 	return false
 }
 
+// resultBehind parts "84 x 15 (1260 m2)", working with what it comes to in
+// brackets behind it.
+func resultBehind(ts []token) (working, figure []token) {
+	n := len(ts)
+	open := n - 3
+	if open > 0 && ts[open].kind != tOpen {
+		open--
+	}
+	if open < 1 || ts[open].kind != tOpen || ts[n-1].kind != tClose || ts[open].glued || !isOperand(ts[open-1].kind) && ts[open-1].kind != tClose && ts[open-1].kind != tUnit && ts[open-1].kind != tPercent {
+		return nil, nil
+	}
+	f, ok := loneFigure(ts[open+1 : n-1])
+	if !ok || !hasOp(ts[:open]) {
+		return nil, nil
+	}
+	e, rest, problem := climbStrict(ts[:open])
+	if problem != nil || len(rest) > 0 {
+		return nil, nil
+	}
+	near := 0.01
+	if n-open == 4 {
+		near = 0.3 // with its unit it is no factor
+	}
+	if v, err := Eval(e, nil); err != nil && n-open == 4 || err == nil && math.Abs(math.Abs(v)-math.Abs(f)) <= near*math.Max(math.Abs(v), math.Abs(f)) {
+		return ts[:open], ts[open+1 : n-1]
+	}
+	return nil, nil
+}
+
 // restated parts "1.45 m (8.25 - 6.80)", a result with its working in brackets
 // behind it, from a product such as "18 (96 - 8.4)": the working comes to the
 // figure, or the figure has a unit and the working none.
 func (r *lineReader) restated(ts []token) (working, figure []token) {
+	if working, figure = resultBehind(ts); working != nil {
+		return working, figure
+	}
 	k := 0
 	if len(ts) > 0 && ts[0].is(tOp, "-") {
 		k = 1
