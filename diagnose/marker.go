@@ -78,6 +78,7 @@ type run struct {
 	meanings int            // how many meanings of each operand are tried, 0: all
 	beams    [][]*state     // the ways of reading kept before each step
 	ofTopic  map[int]uint64 // table of the script → the topic's tables that have most of its columns
+	addsUp   map[int]bool   // cells that the cells above them come to
 	taken    map[int]int    // steps whose figure has to be taken for a quantity, -1: tried in vain
 	shallow  bool           // another reading of the step already holds: look for the plain explanations only
 	room     float64        // what an explanation of the step may cost at the most

@@ -349,3 +349,69 @@ func (m *run) balances(st *state, p *prepared) bool {
 	}
 	return true
 }
+
+// costKnown is what it costs to leave a bare figure unplaced of which it is known
+// where it comes from, whatever its label says.
+const costKnown = 2.5
+
+// restatesLocal reports whether a bare figure is an intermediate one put down again.
+func (s *state) restatesLocal(p *prepared) bool {
+	w := p.result
+	if w == nil || len(p.sides) != 1 || w.digits < 3 {
+		return false
+	}
+	for i := range s.locals {
+		if s.locals[i].value.Holds(w.value, 0.505*w.ulp) {
+			return true
+		}
+	}
+	return false
+}
+
+// sums finds the bare cells of tables that are what the cells above them in
+// their column come to, each added or taken off.
+func sums(steps []prepared) map[int]bool {
+	type column struct{ table, col int }
+	above := map[column][]*written{}
+	var out map[int]bool
+	for i := range steps {
+		p := &steps[i]
+		if p.step.Table == 0 || p.result == nil {
+			continue
+		}
+		at := column{p.step.Table, p.step.TableCol}
+		if w := p.result; len(p.sides) == 1 && w.digits >= 4 && addsUp(above[at], w) {
+			if out == nil {
+				out = map[int]bool{}
+			}
+			out[p.index] = true
+		}
+		above[at] = append(above[at], p.result)
+	}
+	return out
+}
+
+func addsUp(cells []*written, total *written) bool {
+	n := len(cells)
+	if n < 2 || n > 6 {
+		return false
+	}
+	slack := total.ulp
+	for _, c := range cells {
+		slack += c.ulp / 2
+	}
+	for signs := 0; signs < 1<<(n-1); signs++ {
+		x := cells[0].value
+		for i, c := range cells[1:] {
+			if signs>>i&1 == 1 {
+				x -= c.value
+			} else {
+				x += c.value
+			}
+		}
+		if math.Abs(x-total.value) <= slack {
+			return true
+		}
+	}
+	return false
+}

@@ -238,6 +238,9 @@ func (m *run) advance(out []successor, st *state, p *prepared, dearest float64) 
 	if s, ok := m.taken[p.index]; ok && s >= 0 {
 		places, unplaced = []placement{{slot: s, named: true}}, math.Inf(1)
 	}
+	if m.addsUp[p.index] || st.restatesLocal(p) {
+		unplaced = math.Min(unplaced, costKnown)
+	}
 	before := len(out)
 	best := math.Inf(1)
 	keep := func(pl placement, os []outcome) {

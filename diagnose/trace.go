@@ -16,6 +16,7 @@ const mostTraced = 3
 // line where it was first written.
 func (m *run) readAll(steps []prepared) *state {
 	m.fitTables(steps)
+	m.addsUp = sums(steps)
 	best := m.search(steps)
 	for n := 0; n < mostTraced; n++ {
 		i, slot, ok := m.source(steps, best)
