@@ -154,7 +154,7 @@ func (w *wordPass) sign(t *token) bool {
 	if l == "of" {
 		// 60% of 14
 		k := w.prev()
-		if (k == tPercent || k == tNumber || k == tComma) && startsOperand(w.peek(1)) && (w.peek(1).kind != tWord || k == tPercent) {
+		if (k == tPercent || k == tNumber || k == tComma) && startsOperand(w.peek(1)) && (w.peek(1).kind != tWord || k == tPercent && w.leadsToName(1)) {
 			w.put(tOp, "*", 1)
 			return true
 		}
