@@ -431,7 +431,7 @@ func (m *run) numbers(t *valueTable, l *leaf, target int, slips bool) []known {
 				whole = true
 			}
 			out = append(out, c)
-			if k.cost < costSpoilt {
+			if k.cost < costSpoilt && (exact || l.sig > 2) { // 4.5 may be 4.474, or half of 9
 				direct = true
 			}
 		} else if l.sig >= 3 && k.cost < costSpoilt && l.ulp <= 0.006*math.Abs(n) && k.iv.Holds(n, 1.01*l.ulp) {
