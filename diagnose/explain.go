@@ -314,7 +314,6 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 	var kept []*reading // cheapest first
 	var held solver.Set
 	var hs *hypotheses // of what the reading before held
-	right := m.right[slot]
 	unit := []float64{1}
 	for _, f := range scales {
 		if f != 1 && f > 0 {
@@ -337,16 +336,7 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 		m.lift(st, f, slot, true, func(r *reading) bool {
 			r.cost += extra
 			r.most = dearest
-			isRight := false
-			for _, u := range unit {
-				if solver.Close(r.vec[0]*u, right[0]) && same(r.full().scale(u), right) {
-					isRight = true
-				}
-			}
-			if m.bySign[slot] && solver.Close(-r.vec[0], right[0]) && same(r.full().scale(-1), right) {
-				isRight = true
-			}
-			if isRight {
+			if m.isRight(r, slot, unit) {
 				e := explanation{cost: r.cost * 0.5, right: true, tainted: r.tainted, read: r.keep()}
 				if r.slip > 0 {
 					pick := r.picks[r.slip-1]
