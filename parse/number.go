@@ -139,7 +139,8 @@ func (s *scanner) number() {
 		return
 	}
 	if j < len(t) && t[j] == '.' && operatorFollows(t, j+1) {
-		j++
+		s.emitText(kind, t[i:j], i, j+1) // "3. x 4": the point belongs to the figure, and says nothing
+		return
 	}
 	s.emit(kind, i, j)
 }
