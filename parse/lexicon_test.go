@@ -28,7 +28,7 @@ intact area|IWPA|iwpa|intact wpa|sinkage|permeability|volume|displacement|change
 new km|gm 1|gm1|lost area|net moment|moment|depth|x|s|decrease in gm|half the draught|displacement`)
 
 var exprSeeds = []string{
-	"LB^3/12V", "96 x 18^3 / (12 x 7776)", "12(7776)", "length - lost_length", "vol lost / IWPA", "1.2.3", "12 1/2", "0.x ", "4. x 2", "3e5", "(1+2]", "(1+2", "14x18x3",
+	"LB^3/12V", "96 x 18^3 / (12 x 7776)", "12(7776)", "length - lost_length", "vol lost / IWPA", "1.2.3", "12 1/2", "0.x ", "B\x04xAx", "4. x 2", "3e5", "(1+2]", "(1+2", "14x18x3",
 	"LxBxd", "lμb", "14 m x 18 m x 3 m", "60% x 14", "½d", "-2^2", "tan-1 0.0731", "tan⁻¹(0.0731)", "max(0, 1)", "2 411.2", "4,5", "6° 11'", "LB3/12V",
 	"sqrt(2)x3", "(96-8.4)18^3", "1.5E+03", "B^-3V", "2^3^2", "-(-3)", "12(d)V", "((((", "V(d)", "7776 m3 / 12 m",
 }

@@ -156,6 +156,9 @@ func followsImplied(x, y Expr) bool {
 	case *Group:
 		return true
 	case *Name:
+		if y.Text == "x" || y.Text == "X" {
+			return false // between two factors the letter is a sign
+		}
 		switch x := lastLeaf(x).(type) {
 		case *Name:
 			return len(x.Text) <= maxSymbol && len(y.Text) <= maxSymbol
