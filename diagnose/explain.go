@@ -396,6 +396,7 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 		m.cut = true
 		return out
 	}
+	out = append(out, m.elsewhere(st, slot, k, kept, unit)...)
 	out = append(out, m.oneSlip(st, slot, k, kept, unit)...)
 	out = append(out, m.repairs(st, p, slot, k, kept, unit)...)
 	for _, r := range kept {

@@ -156,7 +156,7 @@ func (m *run) standsFor(target int, r *reading, j int, p *prepared) (int, bool) 
 		if s == target || m.model.Given.Has(s) || p.result != nil && p.result.unit != nil && !m.unitFits(p.result.unit, s) {
 			continue
 		}
-		if !m.rightWith(target, r, j, s) {
+		if !m.rightWith(target, r, j, s, oneScale) {
 			continue
 		}
 		x := score[s]
@@ -170,21 +170,41 @@ func (m *run) standsFor(target int, r *reading, j int, p *prepared) (int, bool) 
 	return found, found >= 0
 }
 
-func (m *run) rightWith(target int, r *reading, j, s int) bool {
+var oneScale = []float64{1}
+
+// rightWith reports whether the reading with the j-th operand taken for the
+// quantity s gives the target, in one of the scales.
+func (m *run) rightWith(target int, r *reading, j, s int, scales []float64) bool {
 	var in [maxLeaves]float64
-	for w := 0; w < nWorlds; w++ {
+	var v vec
+	for w := range v {
 		for i, k := range r.picks {
 			in[i] = k.vec[w]
 			if i == j || k.local > 0 && k.local == r.picks[j].local {
 				in[i] = m.right[s][w]
 			}
 		}
-		x := r.form.code.Eval(in[:len(r.picks)])
-		if math.IsNaN(x) || !solver.Close(x, m.right[target][w]) {
+		v[w] = r.form.code.Eval(in[:len(r.picks)])
+		if w == 0 && !m.near(target, v[0], scales) {
 			return false
 		}
 	}
-	return true
+	for _, u := range scales {
+		if same(v.scale(u), m.right[target]) || m.bySign[target] && same(v.scale(-u), m.right[target]) {
+			return true
+		}
+	}
+	return false
+}
+
+// near reports whether a figure in the first world is the quantity's, in one of the scales.
+func (m *run) near(slot int, x float64, scales []float64) bool {
+	for _, u := range scales {
+		if solver.Close(x*u, m.right[slot][0]) || m.bySign[slot] && solver.Close(-x*u, m.right[slot][0]) {
+			return true
+		}
+	}
+	return false
 }
 
 // toWords takes a fault that the figures show back to the words or symbols

@@ -15,33 +15,9 @@ func (m *run) explainValue(st *state, p *prepared, slot int, t target, figs []so
 	side := len(p.sides) - 1
 	at := p.sides[side].at
 	var fits []explanation
-	hits := func(fs []solver.Figure) bool {
-		for i := range fs {
-			f := fs[i].Interval
-			if f.Holds(t.value, 1.01*t.half+1e-9*math.Abs(t.value)) {
-				return true
-			}
-			if m.bySign[slot] && (solver.Interval{Lo: -f.Hi, Hi: -f.Lo}).Holds(t.value, 1.01*t.half) {
-				return true
-			}
-		}
-		return false
-	}
 	add := func(faults []*rules.Fault, sites []*solver.Site, cost float64) {
 		e := explanation{cost: cost, named: true, sites: sites}
-		for _, f := range faults {
-			c := charge{fault: f.ID, side: side, at: at, shown: ShownFits, slot: slot, free: m.isFree(st, f)}
-			on := -1
-			for _, s := range sites {
-				if s.Fault == f && (on < 0 || s.Slot == slot) {
-					on = s.Slot
-				}
-			}
-			if on >= 0 && on != slot {
-				c.unwritten = on + 1
-			}
-			e.charges = append(e.charges, c)
-		}
+		e.charges = m.unwrittenCharges(st, faults, sites, charge{side: side, at: at, shown: ShownFits, slot: slot})
 		e.cost -= m.madeBefore(e.charges)
 		if allFree(e.charges) {
 			e.free, e.cost = true, 0.4
@@ -50,25 +26,9 @@ func (m *run) explainValue(st *state, p *prepared, slot int, t target, figs []so
 	}
 	hs := m.unwrittenFaults(st, slot)
 	again := withAgain(m.freeSites(st), m.looseSites(st)) // what went wrong before goes wrong again in steps left out
-	for i := range hs {
-		h := &hs[i]
-		m.budget(6)
-		if (t.digits >= 2 || p.result.ulp < 1) && (hits(m.under(st, h.sites).Derived(slot)) || len(again) > 0 && hits(m.under(st, withAgain(h.sites, again)).Derived(slot))) {
-			add(h.faults, h.sites, h.cost+0.3*float64(len(h.sites)-1))
-		}
-	}
-	if len(fits) == 0 && t.digits >= 3 {
-		// with figures that were not written down rounded on the way
-		m.half = m.roundings(slot, t)
-		for i := range hs {
-			h := &hs[i]
-			m.budget(8)
-			m.spare = st.env.DeriveRounded(m.spare, &m.half, withAgain(h.sites, again)...)
-			if hits(m.spare.Derived(slot)) {
-				add(h.faults, h.sites, h.cost+0.3*float64(len(h.sites)-1)+costRounded)
-			}
-		}
-	}
+	m.giving(st, slot, t, hs, again, func(h *hypothesis, more float64) {
+		add(h.faults, h.sites, h.cost+0.3*float64(len(h.sites)-1)+more)
+	})
 	if t.digits >= 2 {
 		for i := range figs {
 			x := figs[i].Mid() / t.scale
@@ -111,7 +71,7 @@ func (m *run) explainValue(st *state, p *prepared, slot int, t target, figs []so
 				}
 				m.budget(6)
 				set := append(append([]*solver.Site(nil), a.sites...), b.sites...)
-				if hits(m.under(st, set).Derived(slot)) {
+				if m.hits(m.under(st, set).Derived(slot), t, slot) {
 					n++
 					add([]*rules.Fault{a.faults[0], b.faults[0]}, set, a.cost+b.cost+costTwo+0.5)
 				}
@@ -165,6 +125,47 @@ func (m *run) explainValue(st *state, p *prepared, slot int, t target, figs []so
 		e.cost++
 	}
 	return append(fits, e)
+}
+
+// hits reports whether the stated figure is one of those, to half of its last place.
+func (m *run) hits(figs []solver.Figure, t target, slot int) bool {
+	for i := range figs {
+		f := figs[i].Interval
+		if f.Holds(t.value, 1.01*t.half+1e-9*math.Abs(t.value)) {
+			return true
+		}
+		if m.bySign[slot] && (solver.Interval{Lo: -f.Hi, Hi: -f.Lo}).Holds(t.value, 1.01*t.half) {
+			return true
+		}
+	}
+	return false
+}
+
+// giving calls f for each of the hypotheses that gives the figure, with what it
+// costs more to believe; again are the sites of faults made before. Where none
+// does, figures that were not written down may have been rounded on the way.
+func (m *run) giving(st *state, slot int, t target, hs []hypothesis, again []*solver.Site, f func(h *hypothesis, more float64)) {
+	found := false
+	for i := range hs {
+		h := &hs[i]
+		m.budget(6)
+		if (t.digits >= 2 || t.half < 0.5*math.Abs(t.scale)) && (m.hits(m.under(st, h.sites).Derived(slot), t, slot) || len(again) > 0 && m.hits(m.under(st, withAgain(h.sites, again)).Derived(slot), t, slot)) {
+			found = true
+			f(h, 0)
+		}
+	}
+	if found || t.digits < 3 {
+		return
+	}
+	m.half = m.roundings(slot, t)
+	for i := range hs {
+		h := &hs[i]
+		m.budget(8)
+		m.spare = st.env.DeriveRounded(m.spare, &m.half, withAgain(h.sites, again)...)
+		if m.hits(m.spare.Derived(slot), t, slot) {
+			f(h, costRounded)
+		}
+	}
 }
 
 // withAgain adds to the sites of a new fault those where earlier ones are made
