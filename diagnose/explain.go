@@ -94,6 +94,9 @@ func (m *run) assessWrong(st *state, p *prepared, slot int, figs []solver.Figure
 			e.cost = costArithmetic - 0.1 // no slip ends in the right figure
 			ex = append(ex, e)
 		}
+		if sd := &p.sides[last]; sd.names && !sd.figures {
+			ex = append(ex, m.behindWords(st, p, slot, t, figs)...)
+		}
 		return m.outcomes(st, p, base, ex, len(p.sides)-1)
 	}
 	// the working is wrong, and gives something else besides

@@ -12,6 +12,23 @@ import (
 // that were not written, would give it. Where more than one does, they are
 // told as alternatives.
 func (m *run) explainValue(st *state, p *prepared, slot int, t target, figs []solver.Figure) []explanation {
+	return m.explainFigure(st, p, slot, t, figs, true)
+}
+
+// behindWords explains a figure behind a formula in words that is right: what
+// went wrong lies in what the words stand for and was not written.
+func (m *run) behindWords(st *state, p *prepared, slot int, t target, figs []solver.Figure) []explanation {
+	var out []explanation
+	for _, e := range m.explainFigure(st, p, slot, t, figs, false) {
+		if !slices.ContainsFunc(e.charges, func(c charge) bool { return c.unwritten == 0 }) {
+			out = append(out, e)
+		}
+	}
+	return out
+}
+
+// explainFigure is explainValue, with pairs of faults or without.
+func (m *run) explainFigure(st *state, p *prepared, slot int, t target, figs []solver.Figure, pairs bool) []explanation {
 	side := len(p.sides) - 1
 	at := p.sides[side].at
 	var fits []explanation
@@ -61,7 +78,7 @@ func (m *run) explainValue(st *state, p *prepared, slot int, t target, figs []so
 	if c, ok := m.addedUp(st, p, figs); ok && !particular {
 		fits = append(fits, m.generic(FaultArithmetic, c, side, p, slot))
 	}
-	if len(fits) == 0 && t.digits >= 4 && m.left > 0 {
+	if pairs && len(fits) == 0 && t.digits >= 4 && m.left > 0 {
 		n := 0
 		for i := range hs {
 			for j := i + 1; j < len(hs) && m.left > 0; j++ {
