@@ -15,12 +15,29 @@ func (m *run) explainValue(st *state, p *prepared, slot int, t target, figs []so
 	return m.explainFigure(st, p, slot, t, figs, true)
 }
 
+// costBehindWords is by how much a fault that gives just the figure is sooner
+// believed than a slip that could have given any.
+const costBehindWords = 0.6
+
 // behindWords explains a figure behind a formula in words that is right: what
 // went wrong lies in what the words stand for and was not written.
 func (m *run) behindWords(st *state, p *prepared, slot int, t target, figs []solver.Figure) []explanation {
 	var out []explanation
 	for _, e := range m.explainFigure(st, p, slot, t, figs, false) {
-		if !slices.ContainsFunc(e.charges, func(c charge) bool { return c.unwritten == 0 }) {
+		behind := true
+		for i := range e.charges {
+			c := &e.charges[i]
+			for _, s := range e.sites {
+				if c.unwritten == 0 && s.Fault.ID == c.fault && s.Slot != slot {
+					c.unwritten = s.Slot + 1 // made everywhere, but not in the words
+				}
+			}
+			behind = behind && c.unwritten != 0
+		}
+		if behind {
+			if t.digits >= 3 && !e.free {
+				e.cost -= costBehindWords
+			}
 			out = append(out, e)
 		}
 	}
