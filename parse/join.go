@@ -1,6 +1,9 @@
 package parse
 
-import "strings"
+import (
+	"math"
+	"strings"
+)
 
 // A statement may run over several lines.
 
@@ -40,7 +43,7 @@ func (r *scriptReader) joinLines(i int, m *lineMarks) int {
 			if r.raw[len(r.raw)-1].kind == tColon {
 				r.raw = r.raw[:len(r.raw)-1]
 			}
-		case beginsWithSign(text) && looksLikeWorking(r.raw):
+		case beginsWithSign(text) && looksLikeWorking(r.raw) && !standsAlone(text):
 			below.rest = r.texts[j]
 		default:
 			return next
@@ -74,6 +77,37 @@ func beginsWithSign(t string) bool {
 		return t[1] == ' ' && (isDigit(t[2]) || t[2] == '(')
 	}
 	return false
+}
+
+// standsAlone reports whether a line that begins with a "+" is an entry of an
+// account, complete in itself, and no more of the sum above it: what it writes
+// behind the sign comes to its result, or its result has a sign of its own.
+func standsAlone(t string) bool {
+	working, result, ok := strings.Cut(t, "=")
+	if !ok || t[0] != '+' {
+		return false
+	}
+	result = strings.TrimSpace(result)
+	if strings.HasPrefix(result, "+") {
+		return true
+	}
+	e, err := ParseExpr(working[1:], nil)
+	if err != nil {
+		return false
+	}
+	if _, bare := e.(*Num); bare {
+		return false // "+ 2554.8 = 43147.7" runs on
+	}
+	is, err := ParseExpr(result, nil)
+	if err != nil {
+		return false
+	}
+	x, err := Eval(e, nil)
+	if err != nil {
+		return false
+	}
+	y, err := Eval(is, nil)
+	return err == nil && math.Abs(x-y) <= 0.002*math.Abs(y)
 }
 
 func unclosed(ts []token) bool {
