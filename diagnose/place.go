@@ -186,10 +186,13 @@ func (m *run) ordered(st *state, p *prepared, cost map[int]placement) []placemen
 		}
 		return out[i].slot < out[j].slot
 	})
-	if len(out) > worstPlaced {
-		out = out[:worstPlaced]
+	for i := worstPlaced; i < len(out); i++ {
+		if out[i].named { // what its label names is never crowded out
+			out[worstPlaced-1] = out[i]
+			break
+		}
 	}
-	return out
+	return out[:min(len(out), worstPlaced)]
 }
 
 // unlabelled adds the quantities that the step's form or figure speaks for,

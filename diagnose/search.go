@@ -43,14 +43,12 @@ func (m *run) search(steps []prepared) *state {
 	for _, width := range []int{2, beamWidth} {
 		if st := m.sweep(steps, 0, width, bound); st != nil && st.cost <= bound {
 			best, bound = st, st.cost
-			continue
 		}
-		if m.left <= 0 {
-			break
+		if width < beamWidth {
+			best = m.deviate(steps, best)
+			bound = best.cost
+			m.beams = append(m.beams[:0], []*state{first})
 		}
-		// the cheapest so far has been crowded out by what seemed cheaper
-		best = m.sweep(steps, 0, width, math.Inf(1))
-		bound = best.cost
 	}
 	return best
 }
