@@ -310,7 +310,7 @@ func (m *run) saidIn(st *state, p *prepared, slot int, c charge, before int) (in
 			continue
 		}
 		plain := math.Inf(1) // what it costs to read the words as right
-		for _, e := range m.explainSide(st, p, slot, k, []float64{1}) {
+		for _, e := range m.explainSide(st, p, slot, k, m.scalesFor(slot, nil)) {
 			if e.cost > costNamed+2.5 {
 				break
 			}
