@@ -115,6 +115,7 @@ func (r *lineReader) split(ts []token) []segment {
 		segs = append(segs, s)
 	}
 	from, sep, at := 0, sepNone, token{}
+	unknownEquals(ts)
 	for i := range ts {
 		if i < from || !r.out[i] && !r.opensPiece(ts, i) {
 			continue
@@ -148,7 +149,7 @@ func (r *lineReader) split(ts []token) []segment {
 				kind = sepStrong // "13444.4 m3 - same as 2204 x 6.1"
 			}
 		case tArrow:
-			if i > from && (r.newLabel(ts[i+1:]) || hasRel(ts[from:i]) && symbolsEqual(ts[i+1:])) {
+			if i > from && (r.newLabel(ts[i+1:]) || hasRel(ts[from:i]) && (symbolsEqual(ts[i+1:]) || unknownEquals(ts[i+1:]))) {
 				kind = sepArrow
 			}
 		}
@@ -563,6 +564,16 @@ func symbolsEqual(ts []token) bool {
 		}
 	}
 	return false
+}
+
+// unknownEquals reports whether ts begins with so many times an unknown and
+// "=": 2080 D = 14400. The letter belongs to the figure, with a blank or none.
+func unknownEquals(ts []token) bool {
+	if len(ts) < 4 || !isFigure(ts[0].kind) || ts[1].kind != tName || len(ts[1].text) > 1 || !isRel(ts[2].kind) {
+		return false
+	}
+	ts[1].glued = true
+	return true
 }
 
 // parallel reports whether a figure with a unit and words behind "and" is a
