@@ -30,7 +30,7 @@ func digitsOf(text string) string {
 // it has more than four.
 func placesOf(x float64) int {
 	for p := 0; p <= 4; p++ {
-		f := x * math.Pow10(p)
+		f := x * tens[p]
 		if math.Abs(f-math.Round(f)) < 1e-7*math.Max(1, math.Abs(f)) {
 			return p
 		}
@@ -120,6 +120,51 @@ func digitSlip(text string, n, x float64, places int) (float64, bool) {
 	}
 	return 0, false
 }
+
+// mostDigits bounds the whole numbers that floating point holds exactly, with
+// room to spare.
+const mostDigits = 1e15
+
+// mayBeSlip is a quick test before digitSlip: of a number that is x with one
+// digit wrong or two changed round, the digits, taken as one whole number, miss
+// those of x by a digit and noughts, or by a digit times a row of nines and
+// noughts.
+func mayBeSlip(digits, x float64, places int) bool {
+	f := math.Abs(x) * pow10(places)
+	if math.IsNaN(digits) || !(f < mostDigits) {
+		return true
+	}
+	whole := math.Floor(f)
+	switch part := f - whole; {
+	case math.Abs(part-0.5) < 1e-3:
+		return true // it may be rounded either way
+	case part > 0.5:
+		whole++
+	}
+	apart := int64(math.Abs(digits - whole))
+	if apart == 0 {
+		return false
+	}
+	for apart%10 == 0 {
+		apart /= 10
+	}
+	for nines := int64(9); nines < apart; nines = 10*nines + 9 {
+		if apart%nines == 0 && apart/nines <= 9 {
+			return true
+		}
+	}
+	return apart <= 9
+}
+
+// pow10 is a power of ten, quickly where it is a usual one.
+func pow10(n int) float64 {
+	if n >= 0 && n < len(tens) {
+		return tens[n]
+	}
+	return math.Pow10(n)
+}
+
+var tens = [...]float64{1, 10, 100, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8}
 
 // aligned writes two figures of as many places with as many digits.
 func aligned(a, b string) (string, string) {

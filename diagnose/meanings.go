@@ -130,21 +130,25 @@ func (m *run) slips(t *valueTable, l *leaf, target int, out []known) []known {
 	if l.sig < 2 {
 		return out
 	}
+	for i := len(t.places); i < len(t.span); i++ {
+		t.places = append(t.places, int8(placesOf(t.span[i].Mid())))
+	}
+	n := copyOf(l.num)
 	for i := range t.all {
 		k := &t.all[i]
-		if k.cost >= costReference || k.scale != 1 || m.below(k, target) {
+		if k.cost >= costReference || k.scale != 1 {
 			continue
 		}
-		right := k.iv.Mid()
-		cost := m.slipTo(l.num, right)
+		right := t.span[i].Mid()
+		cost := n.slipTo(right, int(t.places[i]))
 		if cost < 0 && k.stated && k.iv.Width() > 0 {
 			// what was written is one end of what it may stand for
-			if right = k.iv.Lo; m.slipTo(l.num, right) < 0 {
+			if right = k.iv.Lo; n.slipTo(right, placesOf(right)) < 0 {
 				right = k.iv.Hi
 			}
-			cost = m.slipTo(l.num, right)
+			cost = n.slipTo(right, placesOf(right))
 		}
-		if cost < 0 {
+		if cost < 0 || m.below(k, target) {
 			continue
 		}
 		c := *k
@@ -156,25 +160,38 @@ func (m *run) slips(t *valueTable, l *leaf, target int, out []known) []known {
 	return out
 }
 
-// slipTo is what it costs to believe that a number is x copied wrongly, -1
-// where it can't be.
-func (m *run) slipTo(n *parse.Num, x float64) float64 {
-	key := slipKey{n, x}
-	if c, ok := m.slipped[key]; ok {
-		return c
-	}
-	cost, ok := digitSlip(n.Text, n.Value, x, n.Places)
-	if !ok {
-		if p := placesOf(x); p >= 0 && p != n.Places {
-			cost, ok = digitSlip(n.Text, n.Value, x, p)
+// copied is a number of which it is asked what it may be a wrong copy of.
+type copied struct {
+	num    *parse.Num
+	digits float64 // its digits as one whole number, NaN where there are too many
+}
+
+func copyOf(n *parse.Num) copied {
+	c := copied{n, 0}
+	for _, d := range []byte(n.Text) {
+		if d >= '0' && d <= '9' {
+			c.digits = 10*c.digits + float64(d-'0')
 		}
 	}
-	if !ok {
-		cost = -1
+	if c.digits >= mostDigits {
+		c.digits = math.NaN()
 	}
-	if m.slipped == nil {
-		m.slipped = map[slipKey]float64{}
+	return c
+}
+
+// slipTo is what it costs to believe that the number is x copied wrongly, -1
+// where it can't be; places is how many x needs.
+func (c *copied) slipTo(x float64, places int) float64 {
+	n := c.num
+	if mayBeSlip(c.digits, x, n.Places) {
+		if cost, ok := digitSlip(n.Text, n.Value, x, n.Places); ok {
+			return cost
+		}
 	}
-	m.slipped[key] = cost
-	return cost
+	if places >= 0 && places != n.Places && mayBeSlip(c.digits, x, places) {
+		if cost, ok := digitSlip(n.Text, n.Value, x, places); ok {
+			return cost
+		}
+	}
+	return -1
 }

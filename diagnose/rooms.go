@@ -3,7 +3,6 @@ package diagnose
 import (
 	"math"
 
-	"batten/parse"
 	"batten/solver"
 )
 
@@ -21,15 +20,9 @@ type rooms struct {
 	byFault  [][]*solver.Site         // for the sites of each fault of the topic
 	sets     [][]*solver.Site         // for the ways of making one fault
 	vecs     []vec                    // for what they give
-	slipped  map[slipKey]float64      // what slipTo has found
 	tables   []*valueTable            // those of the states looked at
 	served   []*valueTable            // those that have served
 	spare    *solver.Deriver          // for deriving under faults
-}
-
-type slipKey struct {
-	num *parse.Num
-	x   float64
 }
 
 // newRun starts the reading of a script.
@@ -47,7 +40,6 @@ func (m *Marker) done(r *run) {
 	x.envs.Reset()
 	x.states.Reset()
 	x.followed.Reset()
-	clear(x.slipped)
 	x.served = append(x.served, x.tables...)
 	x.tables = x.tables[:0]
 	if len(x.served) > mostTables {

@@ -157,11 +157,12 @@ type known struct {
 
 // valueTable holds the known figures in order of value.
 type valueTable struct {
-	all  []known
-	span []solver.Interval // the ranges of all, by themselves: most are looked at and passed over
-	base []int             // indices of those that forms are built from
-	seen map[candidateKey][]known
-	turn int // counts the uses of its room: a state whose table has gone to another makes it anew
+	all    []known
+	span   []solver.Interval // the ranges of all, by themselves: most are looked at and passed over
+	base   []int             // indices of those that forms are built from
+	places []int8            // how many places each needs, found when first asked for
+	seen   map[candidateKey][]known
+	turn   int // counts the uses of its room: a state whose table has gone to another makes it anew
 }
 
 // candidateKey keeps what a number may stand for while the state lasts.
@@ -280,7 +281,7 @@ func (m *run) newTable() *valueTable {
 	if n := len(m.served); n > 0 {
 		t := m.served[n-1]
 		m.served = m.served[:n-1]
-		t.all, t.base, t.span = t.all[:0], t.base[:0], t.span[:0]
+		t.all, t.base, t.span, t.places = t.all[:0], t.base[:0], t.span[:0], t.places[:0]
 		clear(t.seen)
 		t.turn++
 		return t
