@@ -1,9 +1,9 @@
 package diagnose
 
 import (
+	"cmp"
 	"math"
 	"slices"
-	"sort"
 
 	"batten/solver"
 )
@@ -340,7 +340,7 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 			r.cost += extra
 			r.most = dearest
 			if m.isRight(r, slot, unit) {
-				e := explanation{cost: r.cost * 0.5, right: true, tainted: r.tainted, read: r.keep()}
+				e := explanation{cost: r.cost * 0.5, right: true, tainted: r.tainted, read: m.keep(r)}
 				if r.slip > 0 {
 					pick := r.picks[r.slip-1]
 					e.right = false
@@ -356,7 +356,7 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 				held, hs = r.held, m.hypotheses(slot, r.held)
 			}
 			hit := func(h *hypothesis) {
-				e := explanation{cost: r.cost*0.6 + h.cost, named: true, sites: h.sites, tainted: r.tainted, read: r.keep()}
+				e := explanation{cost: r.cost*0.6 + h.cost, named: true, sites: h.sites, tainted: r.tainted, read: m.keep(r)}
 				e.charges = m.chargesOf(st, p, slot, k, h, r)
 				e.cost += m.contradicted(h, r)
 				again := allFree(e.charges)
@@ -384,7 +384,7 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 				for at > 0 && r.cost < kept[at-1].cost {
 					at--
 				}
-				kept = slices.Insert(kept[:min(len(kept), mostMended-1)], min(at, mostMended-1), r.keep())
+				kept = slices.Insert(kept[:min(len(kept), mostMended-1)], min(at, mostMended-1), m.keep(r))
 			}
 			return m.left > 0
 		})
@@ -477,7 +477,7 @@ func allFree(cs []charge) bool {
 }
 
 func sortExplanations(ex []explanation) {
-	sort.SliceStable(ex, func(i, j int) bool { return ex[i].cost < ex[j].cost })
+	slices.SortStableFunc(ex, func(a, b explanation) int { return cmp.Compare(a.cost, b.cost) })
 }
 
 // outcomes turns explanations into outcomes, the cheapest few; those that cost

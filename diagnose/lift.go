@@ -72,7 +72,8 @@ func (m *run) lift(st *state, f *form, target int, slips bool, visit func(*readi
 	var pick [maxLeaves]int
 	var figure, cost [maxLeaves]float64
 	var from [maxLeaves + 1]common
-	r := reading{form: f, picks: make([]*known, n), most: math.Inf(1)}
+	r := m.readings.One()
+	*r = reading{form: f, picks: m.picks.Take(n), most: math.Inf(1)}
 	for i := n - 1; ; {
 		for ; i >= 0; i-- {
 			k := &lists[i][pick[i]]
@@ -106,7 +107,7 @@ func (m *run) lift(st *state, f *form, target int, slips bool, visit func(*readi
 				for _, x := range cost[:n] {
 					r.cost += x
 				}
-				if !visit(&r) {
+				if !visit(r) {
 					return
 				}
 			}
@@ -154,12 +155,14 @@ func (r *reading) full() vec {
 	return r.vec
 }
 
-// keep copies a reading so that it outlives its visit.
-func (r *reading) keep() *reading {
+// keep copies a reading so that it outlives its visit, though not the run.
+func (m *run) keep(r *reading) *reading {
 	r.full()
-	c := *r
-	c.picks = append([]*known(nil), r.picks...)
-	return &c
+	c := m.readings.One()
+	*c = *r
+	c.picks = m.picks.Take(len(r.picks))
+	copy(c.picks, r.picks)
+	return c
 }
 
 // value is the range of what the form gives with the readings' figures, each

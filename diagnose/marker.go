@@ -56,8 +56,7 @@ type Marker struct {
 	pairCache  *memo
 	matchCache *memo
 	columns    *memo
-	leastCache *memo      // slot → the least difference that a known fault makes to it
-	idle       *sync.Pool // the rooms of runs that are done
+	leastCache *memo // slot → the least difference that a known fault makes to it
 }
 
 type rightAt struct {
@@ -101,7 +100,7 @@ func New(q *solver.Question) (*Marker, error) {
 	m := &Marker{
 		question: q, model: model, topic: q.Topic,
 		siteVecs: map[*solver.Site]vec{}, ideas: map[string][]int{}, faultIndex: map[string]int{},
-		hypoCache: &memo{}, pairCache: &memo{}, matchCache: &memo{}, columns: &memo{}, leastCache: &memo{}, spoiltOnce: &sync.Once{}, idle: &sync.Pool{}, rowMates: map[int][][]int{},
+		hypoCache: &memo{}, pairCache: &memo{}, matchCache: &memo{}, columns: &memo{}, leastCache: &memo{}, spoiltOnce: &sync.Once{}, rowMates: map[int][][]int{},
 	}
 	m.reads = make([]solver.Set, len(model.Quantities))
 	for s := range m.reads {

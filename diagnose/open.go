@@ -1,9 +1,9 @@
 package diagnose
 
 import (
+	"cmp"
 	"math"
 	"slices"
-	"sort"
 	"strings"
 
 	"batten/solver"
@@ -293,7 +293,7 @@ func (m *run) localOf(st *state, p *prepared, iv solver.Interval) *local {
 	if !l.known {
 		return l
 	}
-	sort.SliceStable(all, func(i, j int) bool { return all[i].cost < all[j].cost })
+	slices.SortStableFunc(all, func(a, b found) int { return cmp.Compare(a.cost, b.cost) })
 	l.vec, l.held, l.tainted = all[0].vec, all[0].held, all[0].tainted
 	for _, f := range all[1:] {
 		if f.cost < best+sameMeaning && len(l.others) < 3 {

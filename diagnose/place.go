@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"math"
 	"slices"
-	"sort"
 	"strings"
 
 	"batten/parse"
@@ -180,11 +179,8 @@ func (m *run) ordered(st *state, p *prepared, cost map[int]placement) []placemen
 		}
 		out = append(out, pl)
 	}
-	sort.Slice(out, func(i, j int) bool {
-		if out[i].cost != out[j].cost {
-			return out[i].cost < out[j].cost
-		}
-		return out[i].slot < out[j].slot
+	slices.SortFunc(out, func(a, b placement) int {
+		return cmp.Or(cmp.Compare(a.cost, b.cost), cmp.Compare(a.slot, b.slot))
 	})
 	for i := worstPlaced; i < len(out); i++ {
 		if out[i].named { // what its label names is never crowded out

@@ -2,17 +2,23 @@ package diagnose
 
 import (
 	"math"
+	"sync"
 
 	"batten/solver"
 )
 
 // rooms is room that the reading of one script uses again and again, and the
-// next script after it.
+// next script after it, of whatever question.
 type rooms struct {
+	of       *Marker     // whose script was read in it last
 	envs     solver.Room // what the states have stated, and what follows
 	states   solver.Slab[state]
 	followed solver.Slab[successor]
+	meant    solver.Slab[known]  // what numbers and words may stand for
+	picks    solver.Slab[*known] // what readings take them for
+	readings solver.Slab[reading]
 	next     []successor
+	found    []known // for what one number may stand for, while it is looked for
 	order    []*successor
 	figures  []solver.Interval        // for the figures of one formula
 	half     [solver.MaxSlots]float64 // for roundings
@@ -25,11 +31,17 @@ type rooms struct {
 	spare    *solver.Deriver          // for deriving under faults
 }
 
+// idle holds the rooms of runs that are done.
+var idle sync.Pool
+
 // newRun starts the reading of a script.
 func (m *Marker) newRun() *run {
-	r, ok := m.idle.Get().(*rooms)
+	r, ok := idle.Get().(*rooms)
 	if !ok {
 		r = &rooms{}
+	}
+	if r.of != m {
+		r.of, r.figures, r.hypos, r.byFault = m, nil, nil, nil
 	}
 	return &run{Marker: m, left: searchBudget, room: math.Inf(1), rooms: r}
 }
@@ -40,6 +52,9 @@ func (m *Marker) done(r *run) {
 	x.envs.Reset()
 	x.states.Reset()
 	x.followed.Reset()
+	x.meant.Reset()
+	x.picks.Reset()
+	x.readings.Reset()
 	x.served = append(x.served, x.tables...)
 	x.tables = x.tables[:0]
 	if len(x.served) > mostTables {
@@ -49,7 +64,7 @@ func (m *Marker) done(r *run) {
 	if len(x.hypos) > mostTables*100 {
 		x.hypos = nil
 	}
-	m.idle.Put(x)
+	idle.Put(x)
 }
 
 // mostTables is how many tables are kept for the next script.

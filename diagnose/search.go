@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"math"
 	"slices"
-	"sort"
 
 	"batten/solver"
 )
@@ -112,7 +111,7 @@ func (m *run) sweep(steps []prepared, from, most int, bound float64) *state {
 			}
 		}
 	}
-	sort.SliceStable(beam, func(a, b int) bool { return beam[a].cost < beam[b].cost })
+	slices.SortStableFunc(beam, func(a, b *state) int { return cmp.Compare(a.cost, b.cost) })
 	beam[0].out = beam[0].outcomes()
 	return beam[0]
 }

@@ -2,7 +2,6 @@ package diagnose
 
 import (
 	"math"
-	"sort"
 	"strings"
 
 	"batten/parse"
@@ -405,7 +404,7 @@ func (m *run) candidates(st *state, l *leaf, target int, slips bool) []known {
 
 func (m *run) numbers(t *valueTable, l *leaf, target int, slips bool) []known {
 	n := l.figure()
-	var out []known
+	out := m.found[:0]
 	direct, whole := false, false
 	near := math.Max(1e-6*math.Abs(n), 0.505*l.ulp)
 	if l.sig >= 3 {
@@ -467,17 +466,38 @@ func (m *run) numbers(t *valueTable, l *leaf, target int, slips bool) []known {
 	out = cheapest(out, maxCandidates)
 	if slips {
 		// kept apart, so that other meanings can't crowd them out
-		out = append(out, cheapest(m.slips(t, l, target, nil), maxSlips)...)
+		n := len(out)
+		out = m.slips(t, l, target, out)
+		out = out[:n+len(cheapest(out[n:], maxSlips))]
 	}
+	return m.lasting(out)
+}
+
+// lasting copies what was found so that it lasts as long as the run.
+func (m *run) lasting(found []known) []known {
+	m.found = found[:0]
+	out := m.meant.Take(len(found))
+	copy(out, found)
 	return out
 }
 
-func cheapest(out []known, most int) []known {
-	sort.SliceStable(out, func(i, j int) bool { return out[i].cost < out[j].cost })
-	if len(out) > most {
-		out = out[:most]
+// cheapest moves the cheapest few to the front, in order, and gives them. Of
+// those that cost the same the first go first.
+func cheapest(all []known, most int) []known {
+	n := 0
+	for i := range all {
+		if n == most && all[i].cost >= all[n-1].cost {
+			continue
+		}
+		k := all[i]
+		at := min(n, most-1)
+		for ; at > 0 && all[at-1].cost > k.cost; at-- {
+			all[at] = all[at-1]
+		}
+		all[at] = k
+		n = min(n+1, most)
 	}
-	return out
+	return all[:n]
 }
 
 const (
@@ -497,7 +517,7 @@ func (m *run) below(k *known, target int) bool {
 // named lists what a word used as an operand may stand for.
 func (m *run) named(st *state, l *leaf, target int) []known {
 	text := l.name.Text
-	var out []known
+	out := m.found[:0]
 	for i := range st.locals {
 		if lc := &st.locals[len(st.locals)-1-i]; lc.label != "" && lc.label == text {
 			out = append(out, known{iv: lc.value, vec: lc.vec, slot: -1, scale: 1, cost: 0, tainted: lc.tainted, stated: true, local: len(st.locals) - i, held: lc.held})
@@ -548,11 +568,7 @@ func (m *run) named(st *state, l *leaf, target int) []known {
 		}
 		out = append(out, known{iv: iv, vec: m.right[s], slot: s, scale: 1, cost: cost, tainted: st.tainted.Has(s), stated: ok, held: held})
 	}
-	sort.SliceStable(out, func(i, j int) bool { return out[i].cost < out[j].cost })
-	if len(out) > maxCandidates {
-		out = out[:maxCandidates]
-	}
-	return out
+	return m.lasting(cheapest(out, maxCandidates))
 }
 
 func (m *run) unitFits(u *parse.Unit, slot int) bool {

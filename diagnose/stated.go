@@ -123,7 +123,7 @@ func (m *run) valuesOf(st *state, sd *side, wide bool) []sideValue {
 					return n < 200
 				}
 			}
-			best = append(best, sideValue{iv: iv, exact: math.NaN(), form: f, read: r.keep()})
+			best = append(best, sideValue{iv: iv, exact: math.NaN(), form: f, read: m.keep(r)})
 			return len(best) < 8 && n < 200
 		})
 		m.meanings = 0
