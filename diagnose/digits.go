@@ -29,6 +29,9 @@ func digitsOf(text string) string {
 // placesOf is how many decimal places x needs to be written in full, -1 where
 // it has more than four.
 func placesOf(x float64) int {
+	if f := math.Abs(x) * 1e4; f > 1e4 && math.Abs(f-math.Floor(f+0.5)) > 2e-7*f {
+		return -1 // as of most figures that are worked out
+	}
 	for p := 0; p <= 4; p++ {
 		f := x * tens[p]
 		if math.Abs(f-math.Round(f)) < 1e-7*math.Max(1, math.Abs(f)) {

@@ -81,13 +81,22 @@ func (m *run) mayHide(slot int, slack float64) bool {
 func (m *run) readsRight(st *state, sd *side, slot int, scales []float64) bool {
 	right := false
 	n := 0
+	visit := func(r *reading) bool {
+		n++
+		r.most = costReference
+		right = r.cost <= r.most && m.isRight(r, slot, scales)
+		return !right && n < 300
+	}
+	// mostly each figure is just what it seems
+	var lists [maxLeaves][]known
+	for i := range sd.alts[0].leaves {
+		lists[i] = m.plain(st, &sd.alts[0].leaves[i], slot)
+	}
+	if m.liftFrom(&sd.alts[0], &lists, visit); right {
+		return true
+	}
 	for i := range sd.alts {
-		m.lift(st, &sd.alts[i], slot, false, func(r *reading) bool {
-			n++
-			right = r.cost <= costReference && m.isRight(r, slot, scales)
-			return !right && n < 300
-		})
-		if right {
+		if m.lift(st, &sd.alts[i], slot, false, visit); right {
 			return true
 		}
 	}

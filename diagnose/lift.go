@@ -31,21 +31,34 @@ const maxReadings = 300
 // and so are those that take a number for what is only worked out from the
 // target (-1: none): nobody has that figure yet.
 func (m *run) lift(st *state, f *form, target int, slips bool, visit func(*reading) bool) {
+	lists := m.meaningsOf(st, f, target, slips)
+	m.liftFrom(f, &lists, visit)
+}
+
+// meaningsOf lists what each leaf of the form may stand for.
+func (m *run) meaningsOf(st *state, f *form, target int, slips bool) (lists [maxLeaves][]known) {
+	for i := range f.leaves {
+		lists[i] = m.candidates(st, &f.leaves[i], target, slips)
+		if m.meanings > 0 && len(lists[i]) > m.meanings {
+			lists[i] = lists[i][:m.meanings]
+		}
+	}
+	return lists
+}
+
+// liftFrom enumerates the readings of a form in which each leaf is taken for
+// one of those listed for it.
+func (m *run) liftFrom(f *form, lists *[maxLeaves][]known, visit func(*reading) bool) {
 	n := len(f.leaves)
 	if n == 0 {
 		return
 	}
-	var lists [maxLeaves][]known
 	total := 1.0
-	for i := range f.leaves {
-		lists[i] = m.candidates(st, &f.leaves[i], target, slips)
-		if len(lists[i]) == 0 {
-			return
-		}
-		if m.meanings > 0 && len(lists[i]) > m.meanings {
-			lists[i] = lists[i][:m.meanings]
-		}
-		total *= float64(len(lists[i]))
+	for _, l := range lists[:n] {
+		total *= float64(len(l))
+	}
+	if total == 0 {
+		return
 	}
 	// The same number twice in one expression may stand for two things, but where
 	// there are too many readings the dearest go first.
@@ -84,7 +97,7 @@ func (m *run) lift(st *state, f *form, target int, slips bool, visit func(*readi
 			c.cost += k.cost
 			c.held = c.held.Or(k.held)
 			c.tainted = c.tainted || k.tainted
-			if k.slip != "" {
+			if k.slip {
 				c.slips++
 				if c.slips == 1 {
 					c.slip = i + 1
@@ -175,7 +188,7 @@ func (r *reading) value() solver.Interval {
 			continue
 		}
 		x := solver.Point(r.form.leaves[i].figure())
-		if r.picks[i].slip != "" {
+		if r.picks[i].slip {
 			in[i] = x
 		} else if r.picks[i].cut {
 			in[i] = in[i].Hull(x)

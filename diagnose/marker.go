@@ -40,6 +40,7 @@ type Marker struct {
 	loose      []looseWay            // formulas that the trade lets pass with a remark
 	touched    map[string]solver.Set // quantities that come out otherwise where a fault is made at all its sites; only faults made together
 	siteOf     map[string]solver.Set // the quantities at whose steps such a fault is made
+	tells      []solver.Set          // slot → those whose figures may be others once it is stated
 	inFormula  solver.Set            // quantities that some formula of the topic, right or wrong, rests on
 	onWay      solver.Set            // quantities on the reference way to what is asked
 	rowMates   map[int][][]int       // slot → the rows of tables it stands in
@@ -221,6 +222,7 @@ func New(q *solver.Question) (*Marker, error) {
 			m.siteFaults[s] = append(m.siteFaults[s], faultAt[site.Fault])
 		}
 	}
+	m.tells = m.tellsOf()
 	m.touched = m.touchedBy()
 	m.loose = m.looseWays()
 	m.siteOf = map[string]solver.Set{}

@@ -11,7 +11,7 @@ import (
 // ratio needs but one digit to be told.
 func (m *run) complements(t *valueTable, n float64, l *leaf, target int, out []known) []known {
 	for _, i := range t.base {
-		k := &t.all[i]
+		k := t.all[i]
 		if k.slot < 0 || !m.ratio[k.slot] || m.below(k, target) || math.Abs(1-k.iv.Mid()-n) > 0.505*l.ulp {
 			continue
 		}
@@ -37,7 +37,7 @@ func (m *run) forms(t *valueTable, n float64, l *leaf, target int, out []known) 
 	}
 	start := len(out)
 	for _, i := range t.base {
-		k := &t.all[i]
+		k := t.all[i]
 		if m.below(k, target) {
 			continue
 		}
@@ -72,13 +72,13 @@ func (m *run) forms(t *valueTable, n float64, l *leaf, target int, out []known) 
 	}
 	m.budget(len(t.base) * len(t.base) / 24)
 	for a, i := range t.base {
-		p := &t.all[i]
+		p := t.all[i]
 		if m.below(p, target) {
 			continue
 		}
 		x := p.iv.Mid()
 		for _, j := range t.base[a+1:] {
-			q := &t.all[j]
+			q := t.all[j]
 			if m.below(q, target) {
 				continue
 			}
@@ -130,12 +130,9 @@ func (m *run) slips(t *valueTable, l *leaf, target int, out []known) []known {
 	if l.sig < 2 {
 		return out
 	}
-	for i := len(t.places); i < len(t.span); i++ {
-		t.places = append(t.places, int8(placesOf(t.span[i].Mid())))
-	}
 	n := copyOf(l.num)
 	for i := range t.all {
-		k := &t.all[i]
+		k := t.all[i]
 		if k.cost >= costReference || k.scale != 1 {
 			continue
 		}
@@ -152,7 +149,7 @@ func (m *run) slips(t *valueTable, l *leaf, target int, out []known) []known {
 			continue
 		}
 		c := *k
-		c.slip = FaultMiscopied
+		c.slip = true
 		c.right = right
 		c.cost += cost
 		out = append(out, c)

@@ -420,45 +420,79 @@ func (m *run) byForm(st *state, p *prepared) map[int]float64 {
 			if f.kind == meant {
 				continue
 			}
-			n := 0
-			m.lift(st, f, -1, false, func(r *reading) bool {
-				n++
-				if r.opaque > 0 || r.held.Empty() {
-					return n < 1500
-				}
-				for _, u := range []float64{1, 100, 0.01} {
-					v := r.vec.scale(u)
-					full := func() vec { return r.full().scale(u) }
-					pen := 0.0
-					if u != 1 {
-						pen = 0.8
-					}
-					m.rightSlots(v[0], func(slot int) {
-						if same(full(), m.right[slot]) {
-							put(slot, pen+r.cost*0.4)
-						}
-					})
-					if u != 1 {
-						continue
-					}
-					m.rightSlots(-v[0], func(slot int) {
-						if m.bySign[slot] && same(full().scale(-1), m.right[slot]) {
-							put(slot, 0.1+r.cost*0.4)
-						}
-					})
-					m.spoiltSlots(func() vec { return r.full() }, v[0], func(slot int) {
-						put(slot, 0.4+r.cost*0.4)
-					})
-					m.siteSlots(v[0], func(site *solver.Site) {
-						if same(full(), m.siteVecs[site]) {
-							put(site.Slot, 0.3+r.cost*0.4)
-						}
-					})
-				}
-				return n < 1500
-			})
+			lists := m.meaningsOf(st, f, -1, false)
+			for _, x := range m.matchesOf(f, &lists) {
+				put(x.slot, x.cost)
+			}
 		}
 	}
+	return out
+}
+
+// A formMatch is a quantity whose formula a form may be.
+type formMatch struct {
+	slot int
+	cost float64
+}
+
+// matchesOf finds the quantities whose formula a form may be with the meanings
+// of its leaves.
+func (m *run) matchesOf(f *form, lists *[maxLeaves][]known) []formMatch {
+	in := m.senseOf(f, lists)
+	if out, ok := m.senses.byForm[in]; ok {
+		return out
+	}
+	var out []formMatch
+	put := func(slot int, c float64) {
+		for i := range out {
+			if x := &out[i]; x.slot == slot {
+				x.cost = math.Min(x.cost, c)
+				return
+			}
+		}
+		out = append(out, formMatch{slot, c})
+	}
+	n := 0
+	m.liftFrom(f, lists, func(r *reading) bool {
+		n++
+		if r.opaque > 0 || r.held.Empty() {
+			return n < 1500
+		}
+		for _, u := range [...]float64{1, 100, 0.01} {
+			v := r.vec.scale(u)
+			full := func() vec { return r.full().scale(u) }
+			pen := 0.0
+			if u != 1 {
+				pen = 0.8
+			}
+			m.rightSlots(v[0], func(slot int) {
+				if same(full(), m.right[slot]) {
+					put(slot, pen+r.cost*0.4)
+				}
+			})
+			if u != 1 {
+				continue
+			}
+			m.rightSlots(-v[0], func(slot int) {
+				if m.bySign[slot] && same(full().scale(-1), m.right[slot]) {
+					put(slot, 0.1+r.cost*0.4)
+				}
+			})
+			m.spoiltSlots(func() vec { return r.full() }, v[0], func(slot int) {
+				put(slot, 0.4+r.cost*0.4)
+			})
+			m.siteSlots(v[0], func(site *solver.Site) {
+				if same(full(), m.siteVecs[site]) {
+					put(site.Slot, 0.3+r.cost*0.4)
+				}
+			})
+		}
+		return n < 1500
+	})
+	if m.senses.byForm == nil {
+		m.senses.byForm = map[sense][]formMatch{}
+	}
+	m.senses.byForm[in] = out
 	return out
 }
 

@@ -55,7 +55,10 @@ func (m *run) oneSlip(st *state, slot, k int, readings []*reading, scales []floa
 			if l.num == nil {
 				continue
 			}
-			for _, c := range cheapest(m.slips(m.values(st), l, slot, nil), maxSlips) {
+			for _, c := range m.candidates(st, l, slot, true) {
+				if !c.slip {
+					continue
+				}
 				m.budget(1)
 				var v vec
 				for w := range v {

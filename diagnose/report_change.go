@@ -52,7 +52,7 @@ func (n *note) standsFor() string {
 		return ""
 	}
 	for i := range r.form.leaves {
-		if r.form.leaves[i].at == n.f.charge.at && r.picks[i].slot >= 0 && r.picks[i].slip == "" {
+		if r.form.leaves[i].at == n.f.charge.at && r.picks[i].slot >= 0 && !r.picks[i].slip {
 			return "the " + n.run.model.Quantities[r.picks[i].slot].Title
 		}
 	}

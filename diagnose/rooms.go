@@ -14,6 +14,7 @@ type rooms struct {
 	envs     solver.Room // what the states have stated, and what follows
 	states   solver.Slab[state]
 	followed solver.Slab[successor]
+	senses
 	meant    solver.Slab[known]  // what numbers and words may stand for
 	picks    solver.Slab[*known] // what readings take them for
 	readings solver.Slab[reading]
@@ -52,6 +53,7 @@ func (m *Marker) done(r *run) {
 	x.envs.Reset()
 	x.states.Reset()
 	x.followed.Reset()
+	x.senses.clear()
 	x.meant.Reset()
 	x.picks.Reset()
 	x.readings.Reset()

@@ -146,184 +146,12 @@ type known struct {
 	cost    float64
 	tainted bool
 	stated  bool
+	cut     bool         // the number is the figure rounded, and may have been worked with so
+	slip    bool         // it has to be assumed that the figure was copied wrongly
 	local   int          // 1 + index into locals
 	site    *solver.Site // the figure is what this fault would give
 	held    solver.Set
-	cut     bool    // the number is the figure rounded, and may have been worked with so
-	slip    string  // a copying slip has to be assumed: the fault's id
 	right   float64 // with slip: the figure that should stand there
-}
-
-// valueTable holds the known figures in order of value.
-type valueTable struct {
-	all    []known
-	span   []solver.Interval // the ranges of all, by themselves: most are looked at and passed over
-	base   []int             // indices of those that forms are built from
-	places []int8            // how many places each needs, found when first asked for
-	seen   map[candidateKey][]known
-	turn   int // counts the uses of its room: a state whose table has gone to another makes it anew
-}
-
-// candidateKey keeps what a number may stand for while the state lasts.
-type candidateKey struct {
-	num    *parse.Num
-	target int
-	slips  bool
-}
-
-const (
-	costIdle      = 0.6 // a given that no formula of the topic uses
-	costDerived   = 0.3 // a figure not written down before
-	costReference = 0.9 // the right figure where the student has another
-	costScaled    = 0.8 // in another unit than the quantity's own
-	costSpoilt    = 2.0 // a figure only a fault gives
-	costForm      = 1.2 // worked in the head from one or two known figures
-)
-
-func (m *run) values(st *state) *valueTable {
-	if st.table != nil && st.table.turn == st.turn {
-		return st.table
-	}
-	t := m.newTable()
-	d := st.env.Derive()
-	free := m.freeSites(st)
-	var df *solver.Deriver
-	if len(free) > 0 {
-		df = m.under(st, free)
-	}
-	for s, q := range m.model.Quantities {
-		ref := m.model.Worlds[0][s]
-		v := m.right[s]
-		var held solver.Set
-		held.Add(s)
-		add := func(iv solver.Interval, cost float64, tainted, stated bool, site *solver.Site) {
-			if iv.IsVoid() {
-				return
-			}
-			k := known{iv: iv, vec: v, slot: s, scale: 1, cost: cost, tainted: tainted, stated: stated, site: site, held: held}
-			if site != nil {
-				k.vec = m.siteVec(site)
-				k.held = solver.Set{}
-			}
-			t.all = append(t.all, k)
-			if site == nil && cost <= costDerived {
-				t.base = append(t.base, len(t.all)-1)
-			}
-			for _, f := range m.also[s] {
-				c := k
-				c.iv = solver.Interval{Lo: iv.Lo * f, Hi: iv.Hi * f}
-				c.scale = f
-				c.vec = k.vec.scale(f)
-				c.cost += costScaled
-				t.all = append(t.all, c)
-			}
-			if q.Signed && iv.Hi < 0 { // the size of a signed figure
-				c := k
-				c.iv = solver.Interval{Lo: -iv.Hi, Hi: -iv.Lo}
-				c.vec = k.vec.scale(-1)
-				c.cost += 0.1
-				t.all = append(t.all, c)
-			}
-		}
-		switch iv, ok := st.env.Stated(s); {
-		case m.model.Given.Has(s) && !ok:
-			cost := 0.0
-			if !m.inFormula.Has(s) {
-				cost = costIdle
-			}
-			add(solver.Point(ref), cost, false, true, nil)
-		case ok:
-			add(iv, 0, st.tainted.Has(s), true, nil)
-			if !iv.Holds(ref, 1e-9*math.Abs(ref)) {
-				add(solver.Point(ref), costReference, false, false, nil)
-			}
-		default:
-			refSeen := false
-			for _, f := range d.Derived(s) {
-				if f.Holds(ref, 1e-9*math.Abs(ref)) {
-					refSeen = true
-				}
-				add(f.Interval, costDerived, !f.From.And(st.tainted).Empty(), false, nil)
-			}
-			if df != nil {
-				for _, f := range df.Derived(s) {
-					add(f.Interval, costDerived+0.1, true, false, nil)
-				}
-			}
-			if !refSeen {
-				add(solver.Point(ref), costReference, false, false, nil)
-			}
-			for _, site := range m.model.Sites[s] {
-				if iv := m.siteRange(d, site); !iv.IsVoid() {
-					add(iv, costSpoilt+site.Fault.Rarity, true, false, site)
-				}
-			}
-		}
-	}
-	for i, l := range st.locals {
-		t.all = append(t.all, known{iv: l.value, vec: l.vec, slot: -1, scale: 1, cost: 0.1, tainted: l.tainted, stated: true, local: i + 1, held: l.held})
-		t.base = append(t.base, len(t.all)-1)
-		for _, o := range l.others {
-			t.all = append(t.all, known{iv: l.value, vec: o.vec, slot: -1, scale: 1, cost: 0.15, tainted: o.tainted, stated: true, local: i + 1, held: o.held})
-		}
-	}
-	for i := range t.all {
-		t.span = append(t.span, t.all[i].iv)
-	}
-	st.table, st.turn = t, t.turn
-	m.tables = append(m.tables, t)
-	return t
-}
-
-// newTable gives an empty table, in the room of one that has served.
-func (m *run) newTable() *valueTable {
-	if n := len(m.served); n > 0 {
-		t := m.served[n-1]
-		m.served = m.served[:n-1]
-		t.all, t.base, t.span, t.places = t.all[:0], t.base[:0], t.span[:0], t.places[:0]
-		clear(t.seen)
-		t.turn++
-		return t
-	}
-	return &valueTable{all: make([]known, 0, 4*len(m.model.Quantities))}
-}
-
-// freeTables takes back the tables that none of the states uses. What was
-// found in them stays good: it is copied.
-func (m *run) freeTables(beam []*state) {
-	kept := m.tables[:0]
-	for _, t := range m.tables {
-		used := false
-		for _, st := range beam {
-			used = used || st.table == t
-		}
-		if used {
-			kept = append(kept, t)
-		} else {
-			m.served = append(m.served, t)
-		}
-	}
-	m.tables = kept
-}
-
-// siteRange is what a fault gives at its site from the student's figures.
-func (m *run) siteRange(d *solver.Deriver, site *solver.Site) solver.Interval {
-	if m.figures == nil {
-		m.figures = make([]solver.Interval, len(m.model.Quantities))
-	}
-	for _, s := range site.Code.Deps() {
-		if m.figures[s] = d.First(s); m.figures[s].IsVoid() {
-			return solver.Void()
-		}
-	}
-	return site.Code.Range(m.figures)
-}
-
-func (m *run) siteVec(site *solver.Site) vec {
-	if v, ok := m.siteVecs[site]; ok {
-		return v
-	}
-	return vec{math.NaN()}
 }
 
 // freeSites are the sites of faults already made that are made everywhere, and
@@ -414,18 +242,17 @@ func (m *run) numbers(t *valueTable, l *leaf, target int, slips bool) []known {
 		if !t.span[i].Holds(n, near) {
 			continue
 		}
-		k := &t.all[i]
+		k := t.all[i]
 		if m.below(k, target) {
 			continue
 		}
 		if u := l.num.Unit; u != nil && k.slot >= 0 && !m.unitFits(u, k.slot) {
 			continue
 		}
-		exact := k.iv.Holds(n, 1e-6*math.Abs(n))
-		if exact || (l.sig > 1 || l.num.Places > 0 && !smallConstant(l.num)) && k.iv.Holds(n, math.Min(0.505*l.ulp, mostRounded*math.Abs(n))) {
+		if exact, ok := l.is(k.iv); ok {
 			c := *k
 			if !exact {
-				c.cost += 0.1
+				c.cost += costCut
 				c.cut = true
 			} else if k.cost < costReference {
 				whole = true
@@ -454,15 +281,7 @@ func (m *run) numbers(t *valueTable, l *leaf, target int, slips bool) []known {
 			out = m.complements(t, n, l, target, out)
 		}
 	}
-	cost := 0.0
-	switch {
-	case smallConstant(l.num):
-	case l.sig <= 2 && n == math.Trunc(n):
-		cost = 0.5
-	default:
-		cost = 1.5
-	}
-	out = append(out, known{iv: solver.Point(n), vec: constant(n), slot: -1, scale: 1, cost: cost, stated: true})
+	out = append(out, l.itself())
 	out = cheapest(out, maxCandidates)
 	if slips {
 		// kept apart, so that other meanings can't crowd them out
@@ -473,13 +292,70 @@ func (m *run) numbers(t *valueTable, l *leaf, target int, slips bool) []known {
 	return m.lasting(out)
 }
 
-// lasting copies what was found so that it lasts as long as the run.
-func (m *run) lasting(found []known) []known {
-	m.found = found[:0]
-	out := m.meant.Take(len(found))
-	copy(out, found)
-	return out
+// is reports whether the number may be a figure of the range as it stands, or
+// rounded.
+func (l *leaf) is(iv solver.Interval) (exact, ok bool) {
+	n := l.figure()
+	if iv.Holds(n, 1e-6*math.Abs(n)) {
+		return true, true
+	}
+	return false, (l.sig > 1 || l.num.Places > 0 && !smallConstant(l.num)) && iv.Holds(n, math.Min(0.505*l.ulp, mostRounded*math.Abs(n)))
 }
+
+// itself is the number taken for no quantity, but for the figure that it is.
+func (l *leaf) itself() known {
+	n := l.figure()
+	cost := 1.5
+	switch {
+	case smallConstant(l.num):
+		cost = 0
+	case l.sig <= 2 && n == math.Trunc(n):
+		cost = 0.5
+	}
+	return known{iv: solver.Point(n), vec: constant(n), slot: -1, scale: 1, cost: cost, stated: true}
+}
+
+// plain lists what a number or a word stands for if it is just what it seems: a
+// quantity stated, given or worked out, or itself. It is not all that candidates
+// would list, but needs no table.
+func (m *run) plain(st *state, l *leaf, target int) []known {
+	if l.num == nil {
+		return m.named(st, l, target)
+	}
+	out := m.found[:0]
+	d := st.env.Derive()
+	for s := range m.model.Quantities {
+		k := known{slot: s, scale: 1, stated: true}
+		iv, ok := st.env.Stated(s)
+		switch {
+		case ok:
+		case m.model.Given.Has(s):
+			iv = solver.Point(m.reference(s))
+			if !m.inFormula.Has(s) {
+				k.cost = costIdle
+			}
+		default:
+			k.stated, k.cost = false, costDerived
+			if m.below(&k, target) {
+				continue
+			}
+			iv = d.First(s)
+		}
+		exact, ok := l.is(iv)
+		if !ok || l.num.Unit != nil && !m.unitFits(l.num.Unit, s) {
+			continue
+		}
+		if !exact {
+			k.cost += costCut
+		}
+		k.iv, k.vec = iv, m.right[s]
+		out = append(out, k)
+	}
+	return m.lasting(append(out, l.itself()))
+}
+
+// costCut is what it costs to take a number for a figure that it is rounded from.
+const costCut = 0.1
 
 // cheapest moves the cheapest few to the front, in order, and gives them. Of
 // those that cost the same the first go first.

@@ -106,30 +106,44 @@ func (m *run) valuesOf(st *state, sd *side, wide bool) []sideValue {
 		if !wide && !sd.names {
 			continue
 		}
-		var best []sideValue
-		n := 0
 		m.meanings = 3
-		m.lift(st, f, -1, false, func(r *reading) bool {
-			if r.most = 4; r.cost > r.most {
-				return true
-			}
-			iv := r.value()
-			if iv.IsVoid() {
-				return true
-			}
-			n++
-			for _, b := range best {
-				if nearly(b.iv, iv) {
-					return n < 200
-				}
-			}
-			best = append(best, sideValue{iv: iv, exact: math.NaN(), form: f, read: m.keep(r)})
-			return len(best) < 8 && n < 200
-		})
+		lists := m.meaningsOf(st, f, -1, false)
 		m.meanings = 0
-		out = append(out, best...)
+		out = append(out, m.valuesIn(f, &lists)...)
 	}
 	return out
+}
+
+// valuesIn lists what a form may come to with the meanings of its leaves.
+func (m *run) valuesIn(f *form, lists *[maxLeaves][]known) []sideValue {
+	in := m.senseOf(f, lists)
+	if best, ok := m.senses.values[in]; ok {
+		return best
+	}
+	var best []sideValue
+	n := 0
+	m.liftFrom(f, lists, func(r *reading) bool {
+		if r.most = 4; r.cost > r.most {
+			return true
+		}
+		iv := r.value()
+		if iv.IsVoid() {
+			return true
+		}
+		n++
+		for _, b := range best {
+			if nearly(b.iv, iv) {
+				return n < 200
+			}
+		}
+		best = append(best, sideValue{iv: iv, exact: math.NaN(), form: f, read: m.keep(r)})
+		return len(best) < 8 && n < 200
+	})
+	if m.senses.values == nil {
+		m.senses.values = map[sense][]sideValue{}
+	}
+	m.senses.values[in] = best
+	return best
 }
 
 func nearly(a, b solver.Interval) bool {

@@ -1,0 +1,289 @@
+package diagnose
+
+import (
+	"math"
+	"slices"
+
+	"batten/parse"
+	"batten/solver"
+)
+
+// valueTable holds the figures known in a state: quantity by quantity, then
+// those of the student's own.
+type valueTable struct {
+	all    []*known
+	span   []solver.Interval // the ranges of all, by themselves: most are looked at and passed over
+	places []int8            // how many places each needs to be written in full, -1: more than four
+	base   []int             // indices of those that forms are built from
+	from   []int             // quantity → where its figures begin
+	bases  []int             // quantity → where its indices in base begin
+	free   []*solver.Site    // what the state's freeSites were
+	seen   map[candidateKey][]known
+	turn   int // counts the uses of its room: a state whose table has gone to another makes it anew
+}
+
+// candidateKey keeps what a number may stand for while the state lasts.
+type candidateKey struct {
+	num    *parse.Num
+	target int
+	slips  bool
+}
+
+const (
+	costIdle      = 0.6 // a given that no formula of the topic uses
+	costDerived   = 0.3 // a figure not written down before
+	costReference = 0.9 // the right figure where the student has another
+	costScaled    = 0.8 // in another unit than the quantity's own
+	costSpoilt    = 2.0 // a figure only a fault gives
+	costForm      = 1.2 // worked in the head from one or two known figures
+)
+
+// values is the table of what is known in the state. What the steps since the
+// last table on the way here can't have changed is taken over from there.
+func (m *run) values(st *state) *valueTable {
+	if st.hasTable() {
+		return st.table
+	}
+	free := m.freeSites(st)
+	old, changed := m.tableBefore(st, free)
+	t := m.newTable(old)
+	t.free = free
+	d := st.env.Derive()
+	var df *solver.Deriver
+	if len(t.free) > 0 {
+		df = m.under(st, t.free)
+	}
+	for s := 0; s < len(m.model.Quantities); {
+		if old == nil || changed.Has(s) {
+			m.addFigures(t, st, s, d, df)
+			s++
+			continue
+		}
+		end := s + 1
+		for end < len(m.model.Quantities) && !changed.Has(end) {
+			end++
+		}
+		t.takeOver(old, s, end)
+		s = end
+	}
+	t.begin()
+	for i, l := range st.locals {
+		k := m.meant.One()
+		*k = known{iv: l.value, vec: l.vec, slot: -1, scale: 1, cost: 0.1, tainted: l.tainted, stated: true, local: i + 1, held: l.held}
+		t.add(k)
+		t.base = append(t.base, len(t.all)-1)
+		for _, o := range l.others {
+			k := m.meant.One()
+			*k = known{iv: l.value, vec: o.vec, slot: -1, scale: 1, cost: 0.15, tainted: o.tainted, stated: true, local: i + 1, held: o.held}
+			t.add(k)
+		}
+	}
+	st.table, st.turn = t, t.turn
+	m.tables = append(m.tables, t)
+	return t
+}
+
+func (s *state) hasTable() bool { return s.table != nil && s.table.turn == s.turn }
+
+// tableBefore is the table of the nearest state before this one that has one,
+// and the quantities whose figures may be others since; nil where too much may be.
+func (m *run) tableBefore(st *state, free []*solver.Site) (*valueTable, solver.Set) {
+	var changed solver.Set
+	for b := st; b.before != nil; {
+		if b.last.slot >= 0 && b.last.value {
+			changed = changed.Or(m.tells[b.last.slot])
+		}
+		if b = b.before; b.hasTable() {
+			if len(free) > 0 || len(b.table.free) > 0 {
+				break // what follows under faults may be other anywhere
+			}
+			return b.table, changed
+		}
+	}
+	return nil, changed
+}
+
+// tellsOf finds, for each quantity, those whose figures in a table may be others
+// once it is stated: what it is worked out to, rightly or by a fault.
+func (m *Marker) tellsOf() []solver.Set {
+	read := make([]solver.Set, len(m.model.Quantities)) // quantity → those with a fault that reads it
+	for s, sites := range m.model.Sites {
+		for _, x := range sites {
+			for _, d := range x.Code.Deps() {
+				read[d].Add(s)
+			}
+		}
+	}
+	out := make([]solver.Set, len(m.model.Quantities))
+	for s := range out {
+		worked := m.model.Below[s]
+		worked.Add(s)
+		out[s] = worked
+		worked.Each(func(x int) { out[s] = out[s].Or(read[x]) })
+	}
+	return out
+}
+
+// begin marks where the figures of the next quantity start.
+func (t *valueTable) begin() {
+	t.from = append(t.from, len(t.all))
+	t.bases = append(t.bases, len(t.base))
+}
+
+func (t *valueTable) add(k *known) {
+	t.all = append(t.all, k)
+	t.span = append(t.span, k.iv)
+	t.places = append(t.places, int8(placesOf(k.iv.Mid())))
+}
+
+// takeOver adds the figures of the quantities from s to before end of an older
+// table.
+func (t *valueTable) takeOver(old *valueTable, s, end int) {
+	shift := len(t.all) - old.from[s]
+	bases := len(t.base) - old.bases[s]
+	for i := s; i < end; i++ {
+		t.from = append(t.from, old.from[i]+shift)
+		t.bases = append(t.bases, old.bases[i]+bases)
+	}
+	a, b := old.from[s], old.from[end]
+	t.all = append(t.all, old.all[a:b]...)
+	t.span = append(t.span, old.span[a:b]...)
+	t.places = append(t.places, old.places[a:b]...)
+	for _, i := range old.base[old.bases[s]:old.bases[end]] {
+		t.base = append(t.base, i+shift)
+	}
+}
+
+// addFigures adds what the quantity may be written as: what the student has, or
+// what follows, rightly (d), under the faults made before (df, nil for none), or
+// by a fault of its own.
+func (m *run) addFigures(t *valueTable, st *state, s int, d, df *solver.Deriver) {
+	t.begin()
+	q := m.model.Quantities[s]
+	ref := m.model.Worlds[0][s]
+	var held solver.Set
+	held.Add(s)
+	add := func(iv solver.Interval, cost float64, tainted, stated bool, site *solver.Site) {
+		if iv.IsVoid() {
+			return
+		}
+		k := m.meant.One()
+		*k = known{iv: iv, vec: m.right[s], slot: s, scale: 1, cost: cost, tainted: tainted, stated: stated, site: site, held: held}
+		if site != nil {
+			k.vec = m.siteVec(site)
+			k.held = solver.Set{}
+		}
+		t.add(k)
+		if site == nil && cost <= costDerived {
+			t.base = append(t.base, len(t.all)-1)
+		}
+		for _, f := range m.also[s] {
+			c := m.meant.One()
+			*c = *k
+			c.iv = solver.Interval{Lo: iv.Lo * f, Hi: iv.Hi * f}
+			c.scale = f
+			c.vec = k.vec.scale(f)
+			c.cost += costScaled
+			t.add(c)
+		}
+		if q.Signed && iv.Hi < 0 { // the size of a signed figure
+			c := m.meant.One()
+			*c = *k
+			c.iv = solver.Interval{Lo: -iv.Hi, Hi: -iv.Lo}
+			c.vec = k.vec.scale(-1)
+			c.cost += 0.1
+			t.add(c)
+		}
+	}
+	switch iv, ok := st.env.Stated(s); {
+	case m.model.Given.Has(s) && !ok:
+		cost := 0.0
+		if !m.inFormula.Has(s) {
+			cost = costIdle
+		}
+		add(solver.Point(ref), cost, false, true, nil)
+	case ok:
+		add(iv, 0, st.tainted.Has(s), true, nil)
+		if !iv.Holds(ref, 1e-9*math.Abs(ref)) {
+			add(solver.Point(ref), costReference, false, false, nil)
+		}
+	default:
+		refSeen := false
+		for _, f := range d.Derived(s) {
+			if f.Holds(ref, 1e-9*math.Abs(ref)) {
+				refSeen = true
+			}
+			add(f.Interval, costDerived, !f.From.And(st.tainted).Empty(), false, nil)
+		}
+		if df != nil {
+			for _, f := range df.Derived(s) {
+				add(f.Interval, costDerived+0.1, true, false, nil)
+			}
+		}
+		if !refSeen {
+			add(solver.Point(ref), costReference, false, false, nil)
+		}
+		for _, site := range m.model.Sites[s] {
+			if iv := m.siteRange(d, site); !iv.IsVoid() {
+				add(iv, costSpoilt+site.Fault.Rarity, true, false, site)
+			}
+		}
+	}
+}
+
+// newTable gives an empty table, in the room of one that has served, but for
+// the one that is looked at still.
+func (m *run) newTable(but *valueTable) *valueTable {
+	n := len(m.served)
+	if n > 0 && m.served[n-1] == but {
+		n--
+	}
+	if n > 0 {
+		t := m.served[n-1]
+		m.served = slices.Delete(m.served, n-1, n)
+		t.all, t.span, t.places = t.all[:0], t.span[:0], t.places[:0]
+		t.base, t.from, t.bases = t.base[:0], t.from[:0], t.bases[:0]
+		clear(t.seen)
+		t.turn++
+		return t
+	}
+	return &valueTable{all: make([]*known, 0, 4*len(m.model.Quantities))}
+}
+
+// freeTables takes back the tables that none of the states uses. What was
+// found in them stays good: it is copied.
+func (m *run) freeTables(beam []*state) {
+	kept := m.tables[:0]
+	for _, t := range m.tables {
+		used := false
+		for _, st := range beam {
+			used = used || st.table == t
+		}
+		if used {
+			kept = append(kept, t)
+		} else {
+			m.served = append(m.served, t)
+		}
+	}
+	m.tables = kept
+}
+
+// siteRange is what a fault gives at its site from the student's figures.
+func (m *run) siteRange(d *solver.Deriver, site *solver.Site) solver.Interval {
+	if m.figures == nil {
+		m.figures = make([]solver.Interval, len(m.model.Quantities))
+	}
+	for _, s := range site.Code.Deps() {
+		if m.figures[s] = d.First(s); m.figures[s].IsVoid() {
+			return solver.Void()
+		}
+	}
+	return site.Code.Range(m.figures)
+}
+
+func (m *run) siteVec(site *solver.Site) vec {
+	if v, ok := m.siteVecs[site]; ok {
+		return v
+	}
+	return vec{math.NaN()}
+}
