@@ -119,6 +119,7 @@ density-omitted-from-moment principal trimming_moment
 sinkage-omitted-from-end-draughts principal draught_forward draught_aft
 centimetres-added-to-metres clerical draught_forward draught_aft
 second-moment-about-centre-line principal second_moment_trans bm_bilged
+second-moment-about-amidships principal second_moment_long bml_bilged
 parallel-axis-added principal second_moment_trans
 parallel-axis-omitted principal lost_second_moment_centre_line second_moment_centre_line second_moment_trans
 lever-from-centre-line principal buoyancy_offset
