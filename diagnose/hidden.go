@@ -22,7 +22,7 @@ func (m *run) writtenFault(st *state, p *prepared, slot int, o outcome, figs []s
 	if o.verdict != Follows && m.misses(p, slot, &o, figs, v) {
 		if ex := m.explainSide(st, p, slot, last, scales); len(ex) > 0 {
 			e = ex[0]
-			found = e.cost < 4 && e.named && !e.right && !e.free && len(e.charges) == 1 && e.charges[0].fault != FaultMiscopied
+			found = e.cost < 5 && e.named && !e.right && !e.free && len(e.charges) == 1 && e.charges[0].fault != FaultMiscopied
 		}
 	} else if m.mayHide(slot, o.slackOf(p)) && !m.readsRight(st, sd, slot, scales) {
 		e, found = m.plainFault(st, p, slot, last, scales)
