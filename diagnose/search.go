@@ -235,7 +235,7 @@ func (m *run) advance(out []successor, st *state, p *prepared, dearest float64) 
 	if s, ok := m.taken[p.index]; ok && s >= 0 {
 		places, unplaced = []placement{{slot: s, named: true}}, math.Inf(1)
 	}
-	if m.addsUp[p.index] || st.restatesLocal(p) {
+	if m.addsUp[p.index] && !(len(places) > 0 && places[0].named) || st.restatesLocal(p) {
 		unplaced = math.Min(unplaced, costKnown)
 	}
 	before := len(out)
