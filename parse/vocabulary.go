@@ -71,6 +71,9 @@ var articles = set("the a an our its his her their this that your my")
 // breaks are words that no name runs across.
 var breaks = set("is are was were equals equal gives giving becomes x and but so hence thus therefore then times plus minus multiplied divided over cubed squared which we where while if with by that")
 
+// holders are words whose "by" is no word of arithmetic: the space taken by a tonne.
+var holders = set("taken occupied up filled")
+
 func breaksPhrase(word string) bool {
 	if len(word) > 10 {
 		return false

@@ -488,7 +488,7 @@ func (w *wordPass) phrase() (text string, n int) {
 			}
 			return "", 0
 		}
-		if breaksPhrase(t.text) && (k > 0 || len(t.text) > 1) || len(buf)+len(t.text) > 100 {
+		if breaksPhrase(t.text) && (k > 0 || len(t.text) > 1) && !(t.text == "by" && holders[string(buf[cut[max(words-1, 0)]:])]) || len(buf)+len(t.text) > 100 {
 			break
 		}
 		if words > 0 {
@@ -504,6 +504,10 @@ func (w *wordPass) phrase() (text string, n int) {
 		}
 		ends[words], tokens[words] = len(buf), k
 		words++
+		if d := w.peek(k); words > 1 && d.text == "1" && d.kind == tNumber && !d.glued && !d.gap && (t.text == "of" || t.text == "by") && w.peek(k+1).kind == tWord {
+			buf = append(buf, " 1"...) // the volume of 1 tonne
+			k++
+		}
 		switch t := w.peek(k); {
 		case t.is(tOp, "-") && t.glued && w.peek(k+1).glued && w.peek(k+1).kind == tWord:
 			hyphens = true
@@ -569,7 +573,7 @@ func edgeNoise(word string) bool {
 // working ("KB 2 + 3") and no mark of a name ("GM 1 = ").
 func (w *wordPass) digitIsFigure(n int) bool {
 	t := w.peek(n + 1)
-	return t.kind == tUnit || t.kind == tPercent || t.kind == tWord && unitWords[lower(t.text)] || t.kind == lexer.EOF
+	return w.peek(n).text > "3" || t.kind == tUnit || t.kind == tPercent || t.kind == tWord && unitWords[lower(t.text)] || t.kind == lexer.EOF
 }
 
 func allDigits(s string) bool {
