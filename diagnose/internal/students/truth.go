@@ -252,21 +252,28 @@ func (d *Draw) visible(cs []*change, k int) int {
 	}
 	base := p.work(merged(others))
 	touched := p.touched(c.edits)
+	shows := func(i int) bool {
+		if line, shown := d.lineOf(c, i); line > 0 && shown && !d.asFigures(cs, k, i) {
+			return true
+		}
+		ulp := 1.01 * math.Pow(10, -float64(decimals(w.figures.text[i])))
+		if x := w.figures.shown[i]; math.Abs(x-base.full[i]) > ulp {
+			lo, hi := p.spread(merged(others), i)
+			return x < lo-ulp || x > hi+ulp
+		}
+		return false
+	}
+	first, at := -1, 0
 	for i, s := range p.steps {
 		if !s.written || w.drop[i] || !touched[i] {
 			continue
 		}
-		if line, shown := d.lineOf(c, i); line > 0 && shown && !d.asFigures(cs, k, i) {
-			return i
-		}
-		ulp := 1.01 * math.Pow(10, -float64(decimals(w.figures.text[i])))
-		if x := w.figures.shown[i]; math.Abs(x-base.full[i]) > ulp {
-			if lo, hi := p.spread(merged(others), i); x < lo-ulp || x > hi+ulp {
-				return i
-			}
+		// a table may be worked out in another order than it is written
+		if line, _ := d.lineOf(c, i); (first < 0 || line < at) && shows(i) {
+			first, at = i, line
 		}
 	}
-	return -1
+	return first
 }
 
 // asFigures reports whether all that a step shows of a change are figures of
@@ -292,6 +299,9 @@ func (d *Draw) asFigures(cs []*change, k, i int) bool {
 			return
 		}
 		if p.steps[j].inline {
+			if _, ok := c.edits[j]; ok {
+				like = false // its own wrong formula stands there
+			}
 			p.steps[j].right.each(look)
 			return
 		}
@@ -375,7 +385,7 @@ func (d *Draw) elsewhere(cs []*change, k int, rootOf map[int]int) {
 			continue
 		}
 		v, ok := m.Value(quants[q].id)
-		if ok && math.Abs(v-w.figures.full[i]) <= 0.5*ulp {
+		if ok && math.Abs(v-w.figures.full[i]) <= math.Max(0.5*ulp, 2e-4*math.Abs(v)) { // as good as, whatever was rounded on the way
 			like = true
 		}
 	}
