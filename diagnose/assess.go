@@ -39,6 +39,7 @@ const (
 	costOperand      = 4.6
 	costFactor       = 4.4
 	costOperation    = 4.5
+	costSign         = 4.3 // + for −, or − for +
 	costTooMany      = 4.7
 	costNotFollow    = 5.0
 	costUnexplained  = 7.0

@@ -167,7 +167,7 @@ func (m *run) ordered(st *state, p *prepared, cost map[int]placement) []placemen
 	out := make([]placement, 0, len(cost))
 	for _, pl := range cost {
 		pl.cost += m.unitCost(p, pl.slot) + m.orderCost(st, p, pl.slot)
-		if p.step.Table == 0 {
+		if p.step.Table == 0 && !m.asGiven(p, pl.slot) {
 			// of two of one name the one that stands nearer to what is asked is meant
 			pl.cost += costFurther * float64(m.model.Below[pl.slot].And(m.onWay).Len())
 		}
@@ -189,6 +189,11 @@ func (m *run) ordered(st *state, p *prepared, cost map[int]placement) []placemen
 		}
 	}
 	return out[:min(len(out), worstPlaced)]
+}
+
+// asGiven reports whether the step puts down what the question gives, as it is given.
+func (m *run) asGiven(p *prepared, slot int) bool {
+	return m.model.Given.Has(slot) && p.result != nil && m.lastWorking(p) < 0 && solver.Close(m.statedAs(p.result, slot)[0].value, m.reference(slot))
 }
 
 // unlabelled adds the quantities that the step's form or figure speaks for,

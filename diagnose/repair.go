@@ -238,7 +238,11 @@ func (r *repairer) tree() []explanation {
 					continue
 				}
 				if r.mends(nodes, i, func(w int) float64 { return solver.Apply(op, x[w], y[w]) }) {
-					out = append(out, r.explanation(FaultOperation, costOperation, n.at))
+					cost := costOperation
+					if (op == '+' || op == '-') && (n.op == '+' || n.op == '-') {
+						cost = costSign
+					}
+					out = append(out, r.explanation(FaultOperation, cost, n.at))
 				}
 				// a quotient upside down
 				if op == '*' && n.op == '/' && r.mends(nodes, i, func(w int) float64 { return solver.Apply('/', y[w], x[w]) }) {

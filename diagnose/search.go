@@ -260,6 +260,9 @@ func (m *run) advance(out []successor, st *state, p *prepared, dearest float64) 
 			continue // what the question gives nobody works out
 		}
 		if os, ok := m.assessFit(st, p, pl.slot); ok {
+			if pl.named && os[0].verdict == Faulty && m.ahead(st, p, pl.slot, places) {
+				pl.cost += costAhead
+			}
 			keep(pl, os)
 			if m.isLoose(os) && m.lastWorking(p) < 0 {
 				miss = append(miss, pl) // a bare figure may be a wrong one as well

@@ -207,10 +207,14 @@ func (m *run) near(slot int, x float64, scales []float64) bool {
 	return false
 }
 
+// wordsBudget is kept for looking at words, however long the search has been.
+const wordsBudget = searchBudget / 20
+
 // toWords takes a fault that the figures show back to the words or symbols
 // before them that say the same wrong thing: on the row above in the same step,
 // or on a line of its own.
 func (m *run) toWords(steps []prepared, best *state) {
+	m.left = max(m.left, wordsBudget)
 	out := append([]outcome(nil), best.out...)
 	for i := range out {
 		o := &out[i]
