@@ -74,6 +74,7 @@ const maxLeaves = 24
 
 func prepare(s *parse.Script) []prepared {
 	out := make([]prepared, 0, len(s.Steps))
+	stated := map[string]bool{}
 	for i := range s.Steps {
 		st := &s.Steps[i]
 		p := prepared{step: st, words: strings.ToLower(st.Words)}
@@ -90,10 +91,13 @@ func prepare(s *parse.Script) []prepared {
 		for j := range sides {
 			p.sides = append(p.sides, prepareSide(&sides[j]))
 		}
-		p.dropUnknown()
+		p.solveFor(func(name string) bool { return !stated[name] })
 		p.settle()
 		if w := p.result; w != nil && w.unit == nil && !w.percent {
 			w.unit = unitInWords(p.label)
+		}
+		if p.result != nil {
+			stated[p.label] = true
 		}
 		rest := p.splitOff()
 		p.index = len(out)
@@ -128,28 +132,6 @@ func nameThenFigure(st *parse.Step) (string, parse.Side, bool) {
 		s.Expr = &parse.Neg{X: num, At: num.At}
 	}
 	return name.Text, s, true
-}
-
-// dropUnknown takes a figure times one symbol off the head of an equation that
-// is not solved yet, "763 x = 4208.75": the rest is what the step states.
-func (p *prepared) dropUnknown() {
-	if p.label != "" || len(p.sides) < 2 || len(p.sides[0].alts) == 0 || !p.sides[1].figures && p.sides[1].bare == nil {
-		return
-	}
-	b, ok := p.sides[0].expr.(*parse.Binary)
-	if !ok || b.Op != '*' {
-		return
-	}
-	_, _, figure := parse.Bare(b.X)
-	name, symbol := b.Y.(*parse.Name)
-	if !figure || !symbol {
-		if _, _, figure = parse.Bare(b.Y); figure {
-			name, symbol = b.X.(*parse.Name)
-		}
-	}
-	if figure && symbol && len([]rune(name.Text)) == 1 {
-		p.sides = p.sides[1:]
-	}
 }
 
 var bracketsApart = strings.NewReplacer("(", " ( ", ")", " ", "[", " ( ", "]", " ")

@@ -131,6 +131,9 @@ func (w *wordPass) sign(t *token) bool {
 		if n := w.peek(1); t.gap && n.kind == tNumber && n.glued && len(n.text) == 1 && w.peek(2).kind == tRel {
 			return false // "1440 m2    x1 = 45": a name
 		}
+		if n := w.peek(1); n.is(tOp, "-") && !n.glued && !w.peek(2).glued {
+			return false // "1700x - 1052": a name, less what follows
+		}
 		if startsOperand(w.peek(1)) {
 			w.put(tOp, "*", 1)
 			return true
