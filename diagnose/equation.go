@@ -1,32 +1,53 @@
 package diagnose
 
 import (
+	"math"
+
 	"batten/parse"
 )
 
-// solveFor turns an equation in one unknown into what it states of that:
-// "1700x - 1052 = 8840" says that x is (8840 + 1052)/1700. The unknown is a
-// symbol of the student's that has had no figure yet.
-func (p *prepared) solveFor(isUnknown func(name string) bool) bool {
+// solveAll turns the equations of a script into what they state of their unknown.
+func (m *run) solveAll(steps []prepared) {
+	for i := range steps {
+		steps[i].solve(func(x float64) bool {
+			for s := range m.model.Quantities {
+				if m.model.Given.Has(s) && math.Abs(m.reference(s)-x) <= 1e-3*math.Abs(x) {
+					return true
+				}
+			}
+			for j := range steps[:i] {
+				if w := steps[j].result; w != nil && math.Abs(w.value-x) <= math.Max(w.ulp, 1e-3*math.Abs(x)) {
+					return true
+				}
+			}
+			return false
+		})
+	}
+}
+
+// solve turns an equation in one unknown into what it states of that: "1700x -
+// 1052 = 8840" says that x is (8840 + 1052)/1700. A name that would come to a
+// figure known by then is no unknown: there the figure is put in for it.
+func (p *prepared) solve(known func(x float64) bool) {
 	if p.step.Table > 0 || len(p.sides) < 2 {
-		return false
+		return
 	}
 	unknown := ""
 	var with, free []int
 	for k := range p.sides {
 		name, n := unknownIn(p.sides[k].expr)
 		switch {
-		case n == 0 && name == "":
+		case n == 0:
 			free = append(free, k)
-		case n == 1 && (unknown == "" || unknown == name):
+		case n == 1 && p.sides[k].figures && (unknown == "" || unknown == name):
 			unknown = name
 			with = append(with, k)
 		default:
-			return false
+			return
 		}
 	}
-	if len(with) == 0 || len(free) == 0 || p.label != "" && p.label != unknown || !isUnknown(unknown) {
-		return false
+	if len(with) == 0 || len(free) == 0 || p.label != "" && p.label != unknown {
+		return
 	}
 	var out []side
 	for _, k := range with {
@@ -37,23 +58,24 @@ func (p *prepared) solveFor(isUnknown func(name string) bool) bool {
 				break
 			}
 		}
-		e := solve(p.sides[k].expr, p.sides[other].expr)
+		e := isolated(p.sides[k].expr, p.sides[other].expr)
 		if e == nil {
-			return false
+			return
 		}
 		s := prepareSide(&parse.Side{Expr: e, At: p.sides[k].at})
-		if s.bare == nil && len(s.alts) == 0 {
-			return false
+		if len(s.alts) == 0 {
+			return
 		}
-		s.at.To = max(s.at.To, p.sides[len(p.sides)-1].at.To)
-		if last := p.sides[len(p.sides)-1].at; last.Line == s.at.Line {
-			s.at.From = min(s.at.From, p.sides[0].at.From)
+		if x, ok := s.alts[0].literal(); !ok || known(x) {
+			return
+		}
+		if first, last := p.sides[0].at, p.sides[len(p.sides)-1].at; first.Line == last.Line {
+			s.at = parse.Span{Line: first.Line, From: first.From, To: last.To}
 		}
 		out = append(out, s)
 	}
 	p.label, p.sides = unknown, out
 	p.settle()
-	return true
 }
 
 // unknownIn is the name that stands in an expression, and how often names do.
@@ -82,9 +104,9 @@ func unknownIn(e parse.Expr) (name string, n int) {
 	return name, n
 }
 
-// solve gives what the one name in e must be for e to be equal to x, nil where
+// isolated gives what the one name in e must be for e to be equal to x, nil where
 // that is not to be had by the four operations.
-func solve(e, x parse.Expr) parse.Expr {
+func isolated(e, x parse.Expr) parse.Expr {
 	at := x.Span()
 	made := func(op parse.Op, a, b parse.Expr) parse.Expr {
 		return &parse.Binary{Op: op, X: grouped(a), Y: grouped(b), At: at}
@@ -93,28 +115,28 @@ func solve(e, x parse.Expr) parse.Expr {
 	case *parse.Name:
 		return x
 	case *parse.Group:
-		return solve(e.X, x)
+		return isolated(e.X, x)
 	case *parse.Neg:
-		return solve(e.X, &parse.Neg{X: grouped(x), At: at})
+		return isolated(e.X, &parse.Neg{X: grouped(x), At: at})
 	case *parse.Binary:
 		_, left := unknownIn(e.X)
 		switch {
 		case e.Op == '+' && left == 1:
-			return solve(e.X, made('-', x, e.Y))
+			return isolated(e.X, made('-', x, e.Y))
 		case e.Op == '+':
-			return solve(e.Y, made('-', x, e.X))
+			return isolated(e.Y, made('-', x, e.X))
 		case e.Op == '-' && left == 1:
-			return solve(e.X, made('+', x, e.Y))
+			return isolated(e.X, made('+', x, e.Y))
 		case e.Op == '-':
-			return solve(e.Y, made('-', e.X, x))
+			return isolated(e.Y, made('-', e.X, x))
 		case e.Op == '*' && left == 1:
-			return solve(e.X, made('/', x, e.Y))
+			return isolated(e.X, made('/', x, e.Y))
 		case e.Op == '*':
-			return solve(e.Y, made('/', x, e.X))
+			return isolated(e.Y, made('/', x, e.X))
 		case e.Op == '/' && left == 1:
-			return solve(e.X, made('*', x, e.Y))
+			return isolated(e.X, made('*', x, e.Y))
 		case e.Op == '/':
-			return solve(e.Y, made('/', e.X, x))
+			return isolated(e.Y, made('/', e.X, x))
 		}
 	}
 	return nil

@@ -74,7 +74,6 @@ const maxLeaves = 24
 
 func prepare(s *parse.Script) []prepared {
 	out := make([]prepared, 0, len(s.Steps))
-	stated := map[string]bool{}
 	for i := range s.Steps {
 		st := &s.Steps[i]
 		p := prepared{step: st, words: strings.ToLower(st.Words)}
@@ -91,13 +90,9 @@ func prepare(s *parse.Script) []prepared {
 		for j := range sides {
 			p.sides = append(p.sides, prepareSide(&sides[j]))
 		}
-		p.solveFor(func(name string) bool { return !stated[name] })
 		p.settle()
 		if w := p.result; w != nil && w.unit == nil && !w.percent {
 			w.unit = unitInWords(p.label)
-		}
-		if p.result != nil {
-			stated[p.label] = true
 		}
 		rest := p.splitOff()
 		p.index = len(out)

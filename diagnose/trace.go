@@ -15,6 +15,7 @@ const mostTraced = 3
 // readAll finds the reading of the script, and takes each fault back to the
 // line where it was first written.
 func (m *run) readAll(steps []prepared) *state {
+	m.solveAll(steps)
 	m.fitTables(steps)
 	m.addsUp = sums(steps)
 	best := m.search(steps)
