@@ -18,6 +18,7 @@ type explanation struct {
 	free    bool // nothing new: the idea of an earlier fault again
 	tainted bool
 	read    *reading
+	scale   float64 // what turns the reading's figure into the quantity's unit, 0 where it is in that
 }
 
 // keepExplanations is how many explanations of a step are carried on.
@@ -339,8 +340,8 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 		m.lift(st, f, slot, true, func(r *reading) bool {
 			r.cost += extra
 			r.most = dearest
-			if m.isRight(r, slot, unit) {
-				e := explanation{cost: r.cost * 0.5, right: true, tainted: r.tainted, read: m.keep(r)}
+			if u, right := m.rightIn(r, slot, unit); right {
+				e := explanation{cost: r.cost * 0.5, right: true, tainted: r.tainted, read: m.keep(r), scale: u}
 				if r.slip > 0 {
 					pick := r.picks[r.slip-1]
 					e.right = false
@@ -355,8 +356,9 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 			if hs == nil || r.held != held {
 				held, hs = r.held, m.hypotheses(slot, r.held)
 			}
+			scale := 1.0
 			hit := func(h *hypothesis) {
-				e := explanation{cost: r.cost*0.6 + h.cost, named: true, sites: h.sites, tainted: r.tainted, read: m.keep(r)}
+				e := explanation{cost: r.cost*0.6 + h.cost, named: true, sites: h.sites, tainted: r.tainted, read: m.keep(r), scale: scale}
 				e.charges = m.chargesOf(st, p, slot, k, h, r)
 				e.cost += m.contradicted(h, r)
 				again := allFree(e.charges)
@@ -373,9 +375,10 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 				}
 				out = append(out, e)
 			}
-			for _, u := range unit {
-				hs.matching(r, u, hit)
+			for _, scale = range unit {
+				hs.matching(r, scale, hit)
 			}
+			scale = 1
 			if m.bySign[slot] {
 				hs.matching(r, -1, hit)
 			}
@@ -505,6 +508,7 @@ func (m *run) outcomes(st *state, p *prepared, base outcome, ex []explanation, s
 		o.read = e.read
 		o.bad = side
 		o.tainted = true
+		p.inUnit(&o, &e)
 		switch {
 		case e.right:
 			o.verdict, o.charges = Holds, nil
@@ -541,6 +545,21 @@ func (m *run) outcomes(st *state, p *prepared, base outcome, ex []explanation, s
 		}
 	}
 	return out
+}
+
+// inUnit takes a figure written without a unit to be in the one that the reading
+// of its working, which gives it, is in.
+func (p *prepared) inUnit(o *outcome, e *explanation) {
+	w := p.result
+	if w == nil || w.unit != nil || w.percent || e.read == nil || e.scale <= 0 || solver.Close(e.scale, o.scale) || o.scale <= 0 {
+		return
+	}
+	if x, ok := e.read.form.literal(); !ok || math.Abs(x-w.value) > w.ulp {
+		return
+	}
+	f := e.scale / o.scale
+	o.stated, o.scale = o.stated*f, e.scale
+	o.keep = solver.Interval{Lo: o.keep.Lo * f, Hi: o.keep.Hi * f}
 }
 
 // onlyRemarks reports whether nothing charged costs anything: a looser formula

@@ -105,12 +105,18 @@ func (m *run) readsRight(st *state, sd *side, slot int, scales []float64) bool {
 
 // isRight reports whether the reading is a right way to the quantity.
 func (m *run) isRight(r *reading, slot int, scales []float64) bool {
+	_, right := m.rightIn(r, slot, scales)
+	return right
+}
+
+// rightIn is isRight with the scale in which the reading is right.
+func (m *run) rightIn(r *reading, slot int, scales []float64) (float64, bool) {
 	for _, u := range scales {
 		if u > 0 && solver.Close(r.vec[0]*u, m.right[slot][0]) && same(r.full().scale(u), m.right[slot]) {
-			return true
+			return u, true
 		}
 	}
-	return m.bySign[slot] && solver.Close(-r.vec[0], m.right[slot][0]) && same(r.full().scale(-1), m.right[slot])
+	return 1, m.bySign[slot] && solver.Close(-r.vec[0], m.right[slot][0]) && same(r.full().scale(-1), m.right[slot])
 }
 
 // plainFault is the known wrong formula that the expression plainly is, each of

@@ -248,7 +248,7 @@ func prepareSide(s *parse.Side) side {
 
 func smallConstant(n *parse.Num) bool {
 	switch n.Value {
-	case 1, 2, 3, 4, 12, 100, 0.5:
+	case 1, 2, 3, 4, 12, 100, 0.5, 0.01:
 		return n.Unit == nil
 	}
 	return false

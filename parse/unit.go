@@ -39,6 +39,7 @@ var unitTable = []struct {
 	{Unit{"t m", Dim{Length: 1, Mass: 1}, 1}, "t m|tm|t-m|t*m|mt-m|mtm|mt m|tonne metre|tonne metres|tonne-metres|tonne-metre|tonnes metres|tonnes metre|tonne meters|tonnes meters|ton metres|tons metres|tonne m|tonnes m|tonnes-m|tonne-m|ton-m|tons-m|tons m"},
 	{Unit{"t m/cm", Dim{Mass: 1}, 100}, "t m/cm|tm/cm|t-m/cm|t*m/cm|mt-m/cm|mt m/cm|mtm/cm|tonne metres per cm|tonne metres/cm|tonnes metres per cm|tonne-metres per cm|tonne metres per centimetre|tonne-metres/cm|tonnes m/cm|tonnes-m/cm|t m per cm|tm per cm|t-m per cm|tonnes metres/cm|tonnes m per cm"},
 	{Unit{"t/cm", Dim{Length: -1, Mass: 1}, 100}, "t/cm|t per cm|tonnes/cm|tonne/cm|tons/cm|tonnes per cm|tonne per cm|tons per cm|tonnes per centimetre|tonnes per cm immersion|mt/cm|t per centimetre"},
+	{Unit{"m3/cm", area, 100}, "m3/cm|m3 per cm|cu m/cm|cu m per cm|cubic metres per cm|cubic metres per centimetre|cum/cm|cbm/cm"},
 	{Unit{"t/m", Dim{Length: -1, Mass: 1}, 1}, "t/m|t per m|tonnes/m|tonnes per metre|tonnes per m"},
 	{Unit{"t m/m", Dim{Mass: 1}, 1}, "t m/m|tm/m|t-m/m"},
 	{Unit{"deg", angle, 1}, "deg|degs|degree|degrees|°"},
