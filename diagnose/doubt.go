@@ -80,7 +80,7 @@ func (g *graded) impossible(slot, part int) (i, culprit int, ok bool) {
 		return 0, 0, false
 	}
 	if j, stated := g.last[slot]; stated {
-		return j, culprit, true
+		return j, culprit, g.out[j].verdict != Holds // a right answer can be right
 	}
 	if g.part[culprit] == part {
 		return culprit, culprit, true

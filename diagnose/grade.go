@@ -321,10 +321,12 @@ func (g *graded) senseOf(i, slot int) (*rules.Sense, bool) {
 		if ss := m.topic.Senses(dir.ID, words); len(ss) == 1 {
 			return ss[0], true
 		}
-		// an aside in brackets may speak of something else
-		if i := strings.IndexByte(words, '('); i > 0 {
-			if ss := m.topic.Senses(dir.ID, words[:i]); len(ss) == 1 {
-				return ss[0], true
+		// an aside in brackets, and a reason given, may speak of something else
+		for _, aside := range []string{"(", " as ", " because ", " since ", " for ", " while "} {
+			if i := strings.Index(words, aside); i > 0 {
+				if ss := m.topic.Senses(dir.ID, words[:i]); len(ss) == 1 {
+					return ss[0], true
+				}
 			}
 		}
 		return nil, false

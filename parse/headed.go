@@ -67,6 +67,9 @@ func workedOut(ts []token) (float64, bool) {
 // working in figures behind it that begins with a bracket and a statement with
 // no "=": a product with the name would come to nothing.
 func (r *lineReader) headedBare(ts []token) []token {
+	if with := boxed(ts); with != nil {
+		return with
+	}
 	if len(ts) < 4 || ts[0].kind != tName || ts[1].kind != tOpen || ts[1].glued {
 		return nil
 	}
@@ -76,6 +79,35 @@ func (r *lineReader) headedBare(ts []token) []token {
 	eq := ts[1]
 	eq.kind, eq.text, eq.to, eq.glued = tRel, "=", eq.from, false
 	return append([]token{ts[0], eq}, ts[1:]...)
+}
+
+// boxed reads a name with its figure in brackets behind it, as if with an "=":
+// "List [4.7° to port]". In round brackets the figure has its unit, else it
+// may be the number of an equation.
+func boxed(ts []token) []token {
+	n := len(ts)
+	open := 0
+	for open < n && wordy(&ts[open]) {
+		open++
+	}
+	if open == 0 || open+2 >= n || ts[open].kind != tOpen || ts[open].glued || closing(ts, open) != n-1 || !isFigure(ts[open+1].kind) {
+		return nil
+	}
+	unit := ts[open+1].kind == tAngle
+	for i := open + 2; i < n-1; i++ {
+		if ts[i].kind == tUnit || ts[i].kind == tPercent {
+			unit = true
+		} else if !wordy(&ts[i]) {
+			return nil
+		}
+	}
+	if !unit && ts[open].text != "[" {
+		return nil
+	}
+	eq := ts[open]
+	eq.kind, eq.text, eq.to, eq.glued = tRel, "=", eq.from, false
+	out := append(append(make([]token, 0, n), ts[:open]...), eq)
+	return append(out, ts[open+1:n-1]...)
 }
 
 // percent stands for a percent sign among units behind labels.
