@@ -101,6 +101,10 @@ func newCell(t string, from, to int) cell {
 	for to > from && (t[to-1] == ' ' || t[to-1] == '\t') {
 		to--
 	}
+	// an answer boxed: [4.7° port]
+	if in := t[from:to]; len(in) > 2 && in[0] == '[' && strings.IndexAny(in[1:], "[]") == len(in)-2 && strings.IndexAny(in, "0123456789") == 1 {
+		return cell{from: from + 1, to: to - 1, kind: kindOf(t[from+1 : to-1])}
+	}
 	return cell{from: from, to: to, kind: kindOf(t[from:to])}
 }
 
