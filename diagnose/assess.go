@@ -313,10 +313,10 @@ func (m *run) assessRight(st *state, p *prepared, slot int, figs []solver.Figure
 	if t.scale > 0 && t.scale != 1 && p.result.unit == nil && !p.result.percent {
 		o.cost += 0.6
 	}
-	if !tainted && !m.fitsSpoilt(t, figs) {
-		// a together fault spoils all of its sites: a right one speaks against it
+	if !m.fitsSpoilt(t, figs) {
+		// a together fault spoils all of its sites: one that goes without it speaks against it
 		for _, x := range st.made {
-			if m.spoils(x.fault, slot) {
+			if m.spoils(x.fault, slot) && (!tainted || m.goesWithout(st, &f, x.fault)) {
 				o.cost += 2
 			}
 		}
@@ -496,6 +496,23 @@ func keepRange(t target, f solver.Interval) solver.Interval {
 func (m *run) spoils(fault string, slot int) bool {
 	t, ok := m.touched[fault]
 	return ok && t.Has(slot)
+}
+
+// goesWithout reports whether a figure was worked from a right one not written
+// down that the fault would have changed.
+func (m *run) goesWithout(st *state, f *solver.Figure, fault string) bool {
+	if f.Way == nil {
+		return false
+	}
+	for _, d := range f.Way.Code.Deps() {
+		if st.env.Has().Has(d) || m.model.Given.Has(d) || !m.spoils(fault, d) {
+			continue
+		}
+		if from := st.env.Derive().Derived(d); len(from) > 0 && from[0].From.And(st.tainted).Empty() {
+			return true
+		}
+	}
+	return false
 }
 
 func severityOf(f *rules.Fault) Severity {

@@ -1,6 +1,8 @@
 package diagnose
 
 import (
+	"slices"
+
 	"batten/rules"
 	"batten/solver"
 )
@@ -56,7 +58,7 @@ func (m *run) elsewhereIn(st *state, slot, k int, r *reading, j, s int) []explan
 	if len(out) > 1 && !out[0].free {
 		c := &out[0].charges[0]
 		for _, e := range out[1:] {
-			if o := e.charges[0].fault; o != c.fault && !e.free {
+			if o := e.charges[0].fault; o != c.fault && !e.free && !slices.Contains(c.alternatives, o) {
 				c.alternatives = append(c.alternatives, o)
 				c.shown = ShownPossible
 			}

@@ -395,7 +395,14 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 	sortExplanations(out)
 	tie(out)
 	plain := slices.ContainsFunc(out, func(e explanation) bool { return e.cost < 5 && !e.right })
-	if m.shallow || plain {
+	if m.shallow {
+		return out
+	}
+	if plain {
+		if out[0].cost > costNamed && out[0].charges != nil && out[0].charges[0].fault == FaultMiscopied {
+			out = append(out, m.elsewhere(st, slot, k, kept, unit)...)
+			sortExplanations(out)
+		}
 		return out
 	}
 	if m.room < costFactor && len(st.made) < 2 {

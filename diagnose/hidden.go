@@ -22,9 +22,10 @@ func (m *run) writtenFault(st *state, p *prepared, slot int, o outcome, figs []s
 	if o.verdict != Follows && m.misses(p, slot, &o, figs, v) {
 		if ex := m.explainSide(st, p, slot, last, scales); len(ex) > 0 {
 			e = ex[0]
-			found = e.cost < 5 && e.named && !e.right && !e.free && len(e.charges) == 1 && e.charges[0].fault != FaultMiscopied
+			found = e.cost < 5 && e.named && !e.right && !e.free && len(e.charges) == 1 && (e.charges[0].fault != FaultMiscopied || m.slipOfGiven(&e.charges[0]))
 		}
-	} else if m.mayHide(slot, o.slackOf(p)) && !m.readsRight(st, sd, slot, scales) {
+	}
+	if !found && m.mayHide(slot, o.slackOf(p)) && !m.readsRight(st, sd, slot, scales) {
 		e, found = m.plainFault(st, p, slot, last, scales)
 	}
 	switch {
@@ -36,6 +37,16 @@ func (m *run) writtenFault(st *state, p *prepared, slot int, o outcome, figs []s
 		o.cost += e.cost
 	}
 	return []outcome{o}
+}
+
+// slipOfGiven reports whether the figure copied wrongly is one that the question
+// gives, of which there is no doubt.
+func (m *run) slipOfGiven(c *charge) bool {
+	if c.picks == nil || c.picks.slip == 0 {
+		return false
+	}
+	s := c.picks.picks[c.picks.slip-1].slot
+	return s >= 0 && m.model.Given.Has(s)
 }
 
 // misses reports whether the figures of the working, taken exactly, miss what
@@ -75,6 +86,10 @@ func (m *run) mayHide(slot int, slack float64) bool {
 	}
 	return least <= 2*slack+0.004*math.Abs(m.reference(slot))
 }
+
+// costPlainly is by how much cheaper one way to read a formula must be than another
+// to be what it plainly says.
+const costPlainly = 0.8
 
 // readsRight reports whether the expression may be read as a right way to the
 // quantity without anything far-fetched.
@@ -134,7 +149,7 @@ func (m *run) plainFault(st *state, p *prepared, slot, k int, scales []float64) 
 	}
 	for _, e := range ex {
 		if !e.right && e.named && !e.free && len(e.charges) == 1 && m.topicFault(e.charges[0].fault) {
-			return e, e.read.cost <= 1 && e.read.cost+0.9 < right
+			return e, e.read.cost <= 1 && e.read.cost+costPlainly < right
 		}
 	}
 	return explanation{}, false

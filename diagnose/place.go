@@ -389,18 +389,28 @@ func (m *run) unitCost(p *prepared, slot int) float64 {
 	return 0
 }
 
+const (
+	costAnew    = 0.05 // a figure that is put down once more by its name
+	costRenamed = 0.25 // or by another
+	costOther   = 1.05 // another figure of what has been stated
+)
+
 func (m *run) orderCost(st *state, p *prepared, slot int) float64 {
 	c := 0.0
 	if iv, ok := st.env.Stated(slot); ok && p.result != nil {
-		c += 0.25
 		again := false
 		for _, t := range m.statedAs(p.result, slot) {
 			if iv.Holds(t.value, t.slack) || m.bySign[slot] && iv.Holds(-t.value, t.slack) {
 				again = true
 			}
 		}
-		if !again {
-			c += 0.8
+		switch {
+		case !again:
+			c += costOther
+		case p.label != "" && st.aliases.find(p.label) == slot:
+			c += costAnew
+		default:
+			c += costRenamed
 		}
 	}
 	return c

@@ -38,6 +38,8 @@ func (m *run) readAll(steps []prepared) *state {
 		}
 		best = again
 	}
+	m.left = max(m.left, reserve)
+	m.lookAgain(steps, best)
 	m.toWords(steps, best)
 	return best
 }
@@ -208,14 +210,35 @@ func (m *run) near(slot int, x float64, scales []float64) bool {
 	return false
 }
 
-// wordsBudget is kept for looking at words, however long the search has been.
-const wordsBudget = searchBudget / 20
+// reserve is kept for what is looked at behind the search, however long that has been.
+const reserve = searchBudget / 20
+
+// lookAgain looks once more at the faulty steps that are left without an
+// explanation: where something else seemed to fit better at the time, the search
+// has looked for the plain ones alone.
+func (m *run) lookAgain(steps []prepared, best *state) {
+	out := append([]outcome(nil), best.out...)
+	i := len(steps)
+	for b := best; b.before != nil; b = b.before {
+		i--
+		o := &out[i]
+		if o.verdict != Faulty || o.slot < 0 || !o.value || len(o.charges) != 1 || !o.blames(FaultUnexplained) {
+			continue
+		}
+		for _, n := range m.assessMiss(b.before, &steps[i], o.slot) {
+			if n.verdict == Faulty && len(n.charges) == 1 && !n.blames(FaultUnexplained) && n.cost < costNotFollow {
+				o.charges, o.sites, o.bad, o.read = n.charges, n.sites, n.bad, n.read
+				break
+			}
+		}
+	}
+	best.out = out
+}
 
 // toWords takes a fault that the figures show back to the words or symbols
 // before them that say the same wrong thing: on the row above in the same step,
 // or on a line of its own.
 func (m *run) toWords(steps []prepared, best *state) {
-	m.left = max(m.left, wordsBudget)
 	out := append([]outcome(nil), best.out...)
 	for i := range out {
 		o := &out[i]
