@@ -318,6 +318,7 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 	var kept []*reading // cheapest first
 	var held solver.Set
 	var hs *hypotheses // of what the reading before held
+	var met []*hypothesis // whose formula the reading is
 	unit := []float64{1}
 	for _, f := range scales {
 		if f != 1 && f > 0 {
@@ -357,7 +358,8 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 				held, hs = r.held, m.hypotheses(slot, r.held)
 			}
 			scale := 1.0
-			hit := func(h *hypothesis) {
+			hit := func(h *hypothesis) { met = append(met, h) }
+			explained := func(h *hypothesis) {
 				e := explanation{cost: r.cost*0.6 + h.cost, named: true, sites: h.sites, tainted: r.tainted, read: m.keep(r), scale: scale}
 				e.charges = m.chargesOf(st, p, slot, k, h, r)
 				e.cost += m.contradicted(h, r)
@@ -375,12 +377,19 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 				}
 				out = append(out, e)
 			}
+			matching := func(by float64) {
+				met = met[:0]
+				hs.matching(r, by, hit)
+				for _, h := range m.ownWords(slot, r, met) {
+					explained(h)
+				}
+			}
 			for _, scale = range unit {
-				hs.matching(r, scale, hit)
+				matching(scale)
 			}
 			scale = 1
 			if m.bySign[slot] {
-				hs.matching(r, -1, hit)
+				matching(-1)
 			}
 			if r.slip == 0 && !m.shallow && (len(kept) < mostMended || r.cost < kept[mostMended-1].cost) {
 				at := len(kept)

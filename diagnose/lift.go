@@ -365,6 +365,40 @@ func (h *hypotheses) matching(r *reading, scale float64, f func(h *hypothesis)) 
 	}
 }
 
+// ownWords leaves out of the faults that all give the reading's formula those
+// whose own formula has nothing to do with a figure that stands in it, where
+// another's has: I/(V − v) may come to what L B³/(12 V) comes to, but is not it.
+func (m *run) ownWords(slot int, r *reading, hs []*hypothesis) []*hypothesis {
+	if len(hs) < 2 {
+		return hs
+	}
+	out := hs[:0:0]
+	for _, h := range hs {
+		if m.usesAll(slot, r, h) {
+			out = append(out, h)
+		}
+	}
+	if len(out) == 0 {
+		return hs
+	}
+	return out
+}
+
+// usesAll reports whether the fault's formula rests on all that stands in the reading.
+func (m *run) usesAll(slot int, r *reading, h *hypothesis) bool {
+	var uses solver.Set
+	for _, s := range h.sites {
+		if s.Slot != slot {
+			return true
+		}
+		for _, d := range s.Code.Deps() {
+			uses.Add(d)
+			uses = uses.Or(m.model.Above[d])
+		}
+	}
+	return r.held.AndNot(uses).Empty()
+}
+
 func at(sites []*solver.Site, slot int) bool {
 	for _, s := range sites {
 		if s.Slot == slot {
