@@ -365,38 +365,41 @@ func (h *hypotheses) matching(r *reading, scale float64, f func(h *hypothesis)) 
 	}
 }
 
-// ownWords leaves out of the faults that all give the reading's formula those
-// whose own formula has nothing to do with a figure that stands in it, where
-// another's has: I/(V − v) may come to what L B³/(12 V) comes to, but is not it.
+// ownWords are those of the faults that all give the reading's formula whose own
+// has most to do with the figures that stand in it: I/(V − v) may come to what
+// L B³/(12 V) comes to, but is not it.
 func (m *run) ownWords(slot int, r *reading, hs []*hypothesis) []*hypothesis {
 	if len(hs) < 2 {
 		return hs
 	}
 	out := hs[:0:0]
+	fewest := math.MaxInt
 	for _, h := range hs {
-		if m.usesAll(slot, r, h) {
+		n := m.strangers(slot, r, h)
+		if n < fewest {
+			out, fewest = out[:0], n
+		}
+		if n == fewest {
 			out = append(out, h)
 		}
-	}
-	if len(out) == 0 {
-		return hs
 	}
 	return out
 }
 
-// usesAll reports whether the fault's formula rests on all that stands in the reading.
-func (m *run) usesAll(slot int, r *reading, h *hypothesis) bool {
+// strangers is how many quantities stand in the reading on which the fault's
+// formula does not rest.
+func (m *run) strangers(slot int, r *reading, h *hypothesis) int {
 	var uses solver.Set
 	for _, s := range h.sites {
 		if s.Slot != slot {
-			return true
+			return 0
 		}
 		for _, d := range s.Code.Deps() {
 			uses.Add(d)
 			uses = uses.Or(m.model.Above[d])
 		}
 	}
-	return r.held.AndNot(uses).Empty()
+	return r.held.AndNot(uses).Len()
 }
 
 func at(sites []*solver.Site, slot int) bool {
