@@ -317,7 +317,7 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 	var out []explanation
 	var kept []*reading // cheapest first
 	var held solver.Set
-	var hs *hypotheses // of what the reading before held
+	var hs *hypotheses    // of what the reading before held
 	var met []*hypothesis // whose formula the reading is
 	unit := []float64{1}
 	for _, f := range scales {
