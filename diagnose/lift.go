@@ -387,19 +387,30 @@ func (m *run) ownWords(slot int, r *reading, hs []*hypothesis) []*hypothesis {
 }
 
 // strangers is how many quantities stand in the reading on which the fault's
-// formula does not rest.
+// formula does not rest, nor on one that is always as great.
 func (m *run) strangers(slot int, r *reading, h *hypothesis) int {
-	var uses solver.Set
+	uses := m.model.Above[slot]
 	for _, s := range h.sites {
 		if s.Slot != slot {
-			return 0
+			continue
 		}
+		uses = solver.Set{}
 		for _, d := range s.Code.Deps() {
 			uses.Add(d)
 			uses = uses.Or(m.model.Above[d])
 		}
+		break
 	}
-	return r.held.AndNot(uses).Len()
+	n := 0
+	r.held.AndNot(uses).Each(func(s int) {
+		n++
+		like := false
+		uses.Each(func(u int) { like = like || same(m.right[s], m.right[u]) })
+		if like {
+			n--
+		}
+	})
+	return n
 }
 
 func at(sites []*solver.Site, slot int) bool {

@@ -13,9 +13,10 @@ const (
 	beamSpread       = 5.0
 	worstPlaced      = 6
 	costUnreached    = 3.5
-	costOffWay       = 0.4  // a quantity that the reference way does not go by
-	costContradicted = 0.6  // a fault made everywhere or nowhere, where a figure is right
-	costAhead        = 3.0  // a wrong figure of what comes later than another of that name
+	costOffWay       = 0.4 // a quantity that the reference way does not go by
+	costContradicted = 0.6 // a fault made everywhere or nowhere, where a figure is right
+	costAhead        = 3.0 // a wrong figure of what comes later than another of that name
+	muchDearer       = 2.0
 	costLater        = 0.01 // for each step before a fault: of two places for it, the first
 )
 
@@ -192,9 +193,14 @@ func (m *run) distinct(next []*successor, width int, limit float64) []*successor
 		}
 		out = append(out, n)
 	}
+	last := len(out) - 1
 	for _, n := range spare {
-		if len(out) < width {
+		switch {
+		case len(out) < width:
 			out = append(out, n)
+		case last > 0 && out[last].cost > n.cost+muchDearer:
+			out[last] = n // another account, but too far-fetched to crowd out this one
+			last--
 		}
 	}
 	return out
