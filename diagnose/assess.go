@@ -238,14 +238,18 @@ func (m *run) lastWorking(p *prepared) int {
 // expected are the figures the quantity may rightly have here: what follows
 // from the student's own, under the faults already made, and the reference.
 func (m *run) expected(st *state, slot int) []solver.Figure {
-	figs := append([]solver.Figure(nil), st.env.Derive().Derived(slot)...)
-	if free := m.freeSites(st); len(free) > 0 {
-		for _, f := range m.under(st, free).Derived(slot) {
-			f.Way = nil
-			f.From = f.From.Or(st.tainted)
-			f.Spoilt = true
-			figs = append(figs, f)
-		}
+	right := st.env.Derive().Derived(slot)
+	free := m.freeSites(st)
+	if len(free) == 0 {
+		return right
+	}
+	spoilt := m.under(st, free).Derived(slot)
+	figs := append(m.figs.Take(len(right) + len(spoilt))[:0], right...)
+	for _, f := range spoilt {
+		f.Way = nil
+		f.From = f.From.Or(st.tainted)
+		f.Spoilt = true
+		figs = append(figs, f)
 	}
 	return figs
 }

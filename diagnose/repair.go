@@ -221,7 +221,7 @@ type node struct {
 
 // tree tries another operation at each node, and a factor or a term put back.
 func (r *repairer) tree() []explanation {
-	nodes := r.nodes()
+	nodes := r.parts()
 	if len(nodes) == 0 {
 		return nil
 	}
@@ -403,9 +403,10 @@ func lifted(nodes []node, i, w int, x float64) float64 {
 	return x
 }
 
-// nodes lists the expression's parts, operands before what they stand in.
-func (r *repairer) nodes() []node {
-	var out []node
+// parts lists the expression's parts, operands before what they stand in, in
+// room that the next call uses again.
+func (r *repairer) parts() []node {
+	out := r.nodes[:0]
 	leaf := map[parse.Span]int{}
 	for i, l := range r.r.form.leaves {
 		leaf[l.at] = i
@@ -461,6 +462,7 @@ func (r *repairer) nodes() []node {
 		return add(node{e: e, x: -1, y: -1})
 	}
 	walk(r.r.form.expr)
+	r.nodes = out
 	if bad {
 		return nil
 	}

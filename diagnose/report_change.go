@@ -90,7 +90,7 @@ func (n *note) rejoined(ch *change) {
 		return
 	}
 	rep := &repairer{run: n.run, st: n.state, p: &n.steps[n.f.step], slot: n.slot, side: n.side, r: r, right: n.run.right[n.slot]}
-	nodes := rep.nodes()
+	nodes := rep.parts()
 	for i := range nodes {
 		if nodes[i].at != ch.at {
 			continue

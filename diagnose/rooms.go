@@ -18,6 +18,9 @@ type rooms struct {
 	meant    solver.Slab[known]  // what numbers and words may stand for
 	picks    solver.Slab[*known] // what readings take them for
 	readings solver.Slab[reading]
+	targets  solver.Slab[target]
+	figs     solver.Slab[solver.Figure]
+	nodes    []node // for the parts of one expression
 	next     []successor
 	found    []known // for what one number may stand for, while it is looked for
 	order    []*successor
@@ -57,6 +60,8 @@ func (m *Marker) done(r *run) {
 	x.meant.Reset()
 	x.picks.Reset()
 	x.readings.Reset()
+	x.targets.Reset()
+	x.figs.Reset()
 	x.served = append(x.served, x.tables...)
 	x.tables = x.tables[:0]
 	if len(x.served) > mostTables {

@@ -34,7 +34,7 @@ func (m *run) statedAs(w *written, slot int) []target {
 		return t
 	}
 	if slot < 0 {
-		return []target{mk(1)}
+		return append(m.targets.Take(1)[:0], mk(1))
 	}
 	base := 1.0
 	if w.unit != nil {
@@ -42,7 +42,7 @@ func (m *run) statedAs(w *written, slot int) []target {
 			base = w.unit.Factor / qu.Factor
 		}
 	}
-	out := []target{mk(base)}
+	out := append(m.targets.Take(2 + len(m.also[slot]))[:0], mk(base))
 	if w.value < 0 && !m.model.Quantities[slot].Signed {
 		out = append(out, mk(-base)) // taken off: the row of a table, or a loss
 	}

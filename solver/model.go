@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/rand"
 	"strings"
+	"sync"
 
 	"batten/parse"
 	"batten/rules"
@@ -36,6 +37,7 @@ type Model struct {
 
 	slot       map[string]int
 	conditions map[string]bool
+	holding    sync.Map // what Holds has found, by condition
 }
 
 // Way is one derivation, compiled over the model's slots.
@@ -76,7 +78,11 @@ func (m *Model) Holds(c parse.Cond) bool {
 	if c == nil {
 		return true
 	}
+	if v, ok := m.holding.Load(c); ok {
+		return v.(bool)
+	}
 	ok, err := m.eval().holds(c)
+	m.holding.Store(c, err == nil && ok)
 	return err == nil && ok
 }
 
