@@ -312,42 +312,67 @@ func (r *repairer) missing(nodes []node, i int, due [][]solver.Interval, out *[]
 }
 
 // due gives for each node what should stand there in the first world, all else
-// left as it is: void where that can't be said. Where the sign may be either
-// there are two such ranges. Each is a little wide, for the noise of floating
-// point: what lies in it has to be tried.
+// left as it is: void where that can't be said, nothing where nothing would do.
+// Where the sign may be either there are two such ranges. Each is a little wide,
+// for the noise of floating point: what lies in it has to be tried.
 func (r *repairer) due(nodes []node) [][]solver.Interval {
-	wholes := []float64{r.right[0]}
-	if r.bySign[r.slot] {
-		wholes = append(wholes, -r.right[0])
-	}
 	out := make([][]solver.Interval, len(nodes))
-	for _, whole := range wholes {
-		slack := 2e-9*math.Abs(whole) + 2e-12
-		d := make([]solver.Interval, len(nodes))
-		d[len(nodes)-1] = solver.Interval{Lo: whole - slack, Hi: whole + slack}
-		for i := len(nodes) - 1; i >= 0; i-- {
-			n := &nodes[i]
-			if n.x >= 0 {
-				d[n.x] = solver.Void()
+	root := len(nodes) - 1
+	slack := 2e-9*math.Abs(r.right[0]) + 2e-12
+	out[root] = append(out[root], solver.Interval{Lo: r.right[0] - slack, Hi: r.right[0] + slack})
+	if r.bySign[r.slot] {
+		out[root] = append(out[root], solver.Interval{Lo: -r.right[0] - slack, Hi: -r.right[0] + slack})
+	}
+	for i := root; i >= 0; i-- {
+		n := &nodes[i]
+		if n.x < 0 || n.fn != "" {
+			continue
+		}
+		x := solver.Point(nodes[n.x].v[0])
+		put := func(i int, d ...solver.Interval) { out[i] = append(out[i], d...) }
+		if n.y < 0 {
+			for _, d := range out[i] {
+				put(n.x, solver.Interval{Lo: -d.Hi, Hi: -d.Lo})
 			}
-			if n.y >= 0 {
-				x, y := solver.Point(nodes[n.x].v[0]), solver.Point(nodes[n.y].v[0])
-				d[n.y] = solver.Void()
-				switch n.op {
-				case '+':
-					d[n.x], d[n.y] = d[i].Op('-', y), d[i].Op('-', x)
-				case '-':
-					d[n.x], d[n.y] = d[i].Op('+', y), x.Op('-', d[i])
-				case '*':
-					d[n.x], d[n.y] = d[i].Op('/', y), d[i].Op('/', x)
-				case '/':
-					d[n.x], d[n.y] = d[i].Op('*', y), x.Op('/', d[i])
-				}
+			continue
+		}
+		y := solver.Point(nodes[n.y].v[0])
+		for _, d := range out[i] {
+			switch n.op {
+			case '+':
+				put(n.x, d.Op('-', y))
+				put(n.y, d.Op('-', x))
+			case '-':
+				put(n.x, d.Op('+', y))
+				put(n.y, x.Op('-', d))
+			case '*':
+				put(n.x, d.Op('/', y))
+				put(n.y, d.Op('/', x))
+			case '/':
+				put(n.x, d.Op('*', y))
+				put(n.y, x.Op('/', d))
+			case '^':
+				put(n.x, roots(d, y.Lo)...)
+				put(n.y, solver.Void())
 			}
-			out[i] = append(out[i], d[i])
 		}
 	}
 	return out
+}
+
+// roots are the ranges of which the power is the given one.
+func roots(d solver.Interval, power float64) []solver.Interval {
+	switch {
+	case d.IsVoid():
+	case power == 2 && d.Hi < 0:
+		return nil
+	case power == 2:
+		r := solver.Interval{Lo: math.Sqrt(max(d.Lo, 0)) * (1 - 1e-9), Hi: math.Sqrt(d.Hi) * (1 + 1e-9)}
+		return []solver.Interval{r, {Lo: -r.Hi, Hi: -r.Lo}}
+	case power == 3 && d.Lo > 0:
+		return []solver.Interval{{Lo: math.Cbrt(d.Lo) * (1 - 1e-9), Hi: math.Cbrt(d.Hi) * (1 + 1e-9)}}
+	}
+	return []solver.Interval{solver.Void()}
 }
 
 // wanted are the quantities that, as a factor or a term beside x, may give what
