@@ -28,7 +28,8 @@ const (
 // be the cheapest: the wider searches pass it over, and what it would have
 // crowded out is dearer still. Of most scripts a wide search has little left to
 // look at then. What has been looked at once is kept with the state. First of
-// all the script is read straight through, for as long as nothing is wrong.
+// all the script is read straight through, for as long as nothing is wrong;
+// then one way alone is followed to the end, for a bound to begin with.
 func (m *run) search(steps []prepared) *state {
 	first := m.states.One()
 	*first = state{env: m.model.NewEnvIn(&m.envs)}
@@ -40,11 +41,11 @@ func (m *run) search(steps []prepared) *state {
 	if best != nil {
 		bound = best.cost
 	}
-	for _, width := range []int{2, beamWidth} {
+	for _, width := range []int{1, 2, beamWidth} {
 		if st := m.sweep(steps, 0, width, bound); st != nil && st.cost <= bound {
 			best, bound = st, st.cost
 		}
-		if width < beamWidth {
+		if width == 2 {
 			best = m.deviate(steps, best)
 			bound = best.cost
 			m.beams = append(m.beams[:0], []*state{first})
