@@ -78,6 +78,34 @@ func (p *prepared) solve(known func(x float64) bool) {
 	p.settle()
 }
 
+// nameBefore finds lines that name a quantity before a colon and another behind
+// it, whose figure has the unit of the first and not of the second: "space of the
+// solid: RD = 1.2 m3". The second is then what the figure was taken from.
+func (m *run) nameBefore(steps []prepared) {
+	for i := range steps {
+		p := &steps[i]
+		before, w := p.step.Words, p.result
+		if before == "" || w == nil || w.unit == nil || p.step.Table > 0 || p.step.Label == "" || p.step.WordsAt.Line != p.step.LabelAt.Line || p.step.WordsAt.To > p.step.LabelAt.From {
+			continue
+		}
+		fits := func(words string) (known, fit bool) {
+			for _, mt := range m.match(words) {
+				if mt.score >= 0.85 {
+					known, fit = true, fit || m.unitFits(w.unit, mt.slot)
+				}
+			}
+			return known, fit
+		}
+		if known, fit := fits(p.label); !known || fit {
+			continue
+		}
+		if _, fit := fits(before); fit {
+			name := prepareSide(&parse.Side{Expr: &parse.Name{Text: p.label, At: p.step.LabelAt}, At: p.step.LabelAt})
+			p.label, p.sides = before, append([]side{name}, p.sides...)
+		}
+	}
+}
+
 // unknownIn is the name that stands in an expression, and how often names do.
 func unknownIn(e parse.Expr) (name string, n int) {
 	switch e := e.(type) {

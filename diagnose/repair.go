@@ -216,6 +216,7 @@ type node struct {
 	up   int
 	at   parse.Span
 	leaf bool
+	slot int // of a leaf: the quantity that it is, -1 none
 	fn   string
 }
 
@@ -249,6 +250,9 @@ func (r *repairer) tree() []explanation {
 					out = append(out, r.explanation(FaultOperation, costOperation+0.1, n.at))
 				}
 			}
+		}
+		if (n.op == '+' || n.op == '-') && n.y >= 0 && i != root {
+			r.instead(nodes, i, due, &out)
 		}
 		if n.op != 0 && n.op != '^' && n.y >= 0 {
 			// one operand too many
@@ -284,12 +288,41 @@ func (r *repairer) tooMany(at parse.Span) explanation {
 	return e
 }
 
+// instead tries, in the place of a sum or difference of two quantities of one
+// kind, each other of that kind.
+func (r *repairer) instead(nodes []node, i int, due [][]solver.Interval, out *[]explanation) {
+	n := &nodes[i]
+	x, y := nodes[n.x].slot, nodes[n.y].slot
+	if x < 0 || y < 0 || r.model.Quantities[x].Unit != r.model.Quantities[y].Unit {
+		return
+	}
+	r.budget(1)
+	for _, d := range due[i] {
+		if d.IsVoid() {
+			continue
+		}
+		for k := atLeast(r.values1, d.Lo); k < len(r.byValue) && r.byValue[k].x <= d.Hi; k++ {
+			s := r.byValue[k].slot
+			if s == r.slot || r.model.Quantities[s].Unit != r.model.Quantities[x].Unit || !r.mends(nodes, i, func(w int) float64 { return r.Marker.right[s][w] }) {
+				continue
+			}
+			e := r.explanation(FaultOperand, costOperand+0.05, n.at)
+			e.charges[0].right = r.figure(s)
+			*out = append(*out, e)
+			return
+		}
+	}
+}
+
 // missing tries each known quantity, and the constants of formulas, as the
 // factor or term that was left out at a node.
 func (r *repairer) missing(nodes []node, i int, due [][]solver.Interval, out *[]explanation) {
 	n := &nodes[i]
 	try := func(q vec, cost float64, ops ...byte) {
 		for _, op := range ops {
+			if undoes(nodes, i, op, q) {
+				continue // what is there already is too much, and nothing is left out
+			}
 			if r.mends(nodes, i, func(w int) float64 { return solver.Apply(op, n.v[w], q[w]) }) {
 				*out = append(*out, r.explanation(FaultFactor, cost, n.at))
 			}
@@ -310,6 +343,18 @@ func (r *repairer) missing(nodes []node, i int, due [][]solver.Interval, out *[]
 		try(constant(k), costFactor, '*', '/')
 	}
 }
+
+// undoes reports whether a factor or a term put beside node i would only take
+// back the one that stands there.
+func undoes(nodes []node, i int, op byte, q vec) bool {
+	back := func(n *node) bool {
+		return n.y >= 0 && op == opposite[n.op] && same(nodes[n.y].v, q)
+	}
+	n := &nodes[i]
+	return (op == '-' || op == '/') && same(n.v, q) || back(n) || n.up >= 0 && nodes[n.up].x == i && back(&nodes[n.up])
+}
+
+var opposite = map[byte]byte{'+': '-', '-': '+', '*': '/', '/': '*'}
 
 // due gives for each node what should stand there in the first world, all else
 // left as it is: void where that can't be said, nothing where nothing would do.
@@ -440,6 +485,9 @@ func (r *repairer) parts() []node {
 	var walk func(e parse.Expr) int
 	add := func(n node) int {
 		n.up = -1
+		if !n.leaf {
+			n.slot = -1
+		}
 		out = append(out, n)
 		i := len(out) - 1
 		if n.x >= 0 {
@@ -457,13 +505,13 @@ func (r *repairer) parts() []node {
 		case *parse.Num, *parse.Name:
 			i, ok := leaf[e.Span()]
 			if n, isNum := e.(*parse.Num); !ok && isNum {
-				return add(node{e: e, v: constant(n.Value), x: -1, y: -1, leaf: true, at: n.At})
+				return add(node{e: e, v: constant(n.Value), x: -1, y: -1, leaf: true, slot: -1, at: n.At})
 			}
 			if !ok {
 				bad = true
 				return add(node{e: e, x: -1, y: -1})
 			}
-			return add(node{e: e, v: r.r.picks[i].vec, x: -1, y: -1, leaf: true, at: e.Span()})
+			return add(node{e: e, v: r.r.picks[i].vec, x: -1, y: -1, leaf: true, slot: r.r.picks[i].slot, at: e.Span()})
 		case *parse.Neg:
 			x := walk(e.X)
 			return add(node{e: e, v: out[x].v.scale(-1), x: x, y: -1, op: 'n', at: e.At})

@@ -16,6 +16,7 @@ const mostTraced = 3
 // line where it was first written.
 func (m *run) readAll(steps []prepared) *state {
 	m.solveAll(steps)
+	m.nameBefore(steps)
 	m.fitTables(steps)
 	m.addsUp = sums(steps)
 	best := m.search(steps)
