@@ -198,8 +198,15 @@ func singles(defs []*faultDef) []*faultDef {
 			out = append(out[:len(out):len(out)], &one)
 		}
 	}
-	return out
+	return append(out[:len(out):len(out)], writtenOtherwise...)
 }
+
+// writtenOtherwise are faults in other words than those in which they are
+// drawn: what leaves F out of a share of the trim has left it amidships.
+var writtenOtherwise = []*faultDef{{id: "flotation-left-amidships", severity: severityOf("flotation-left-amidships"), sites: []siteDef{
+	{slotOf("trim_share_damaged_end"), isCut, formula("trim_change/100*(length/2)/length")},
+	{slotOf("trim_share_intact_end"), isCut, formula("trim_change/100*(length/2)/length")},
+}}}
 
 // miscopyTies: an operand that differs from the right one by a digit may as
 // well be a slip of the pen.
