@@ -24,6 +24,15 @@ func (m *run) arithmetic(st *state, p *prepared, slot, side int, iv solver.Inter
 				break
 			}
 		}
+		if e.charges[0].fault == FaultArithmetic && side > 0 && len(p.sides[side-1].alts) > 0 {
+			// one figure of the row with a digit wrong
+			if x, ok := m.formFigure(st, &p.sides[side-1].alts[0]); ok {
+				if r := m.rowSlip(p, side, x); r.charges[0].fault == FaultMiscopied {
+					r.charges[0].slot = slot
+					e = r
+				}
+			}
+		}
 		return []explanation{e}
 	}
 	if iv.IsVoid() {
