@@ -14,18 +14,23 @@ const (
 // deviate looks for a cheaper reading near one that was found: one step taken
 // otherwise, and the rest read anew. What is dear as it comes to it may be what
 // makes the rest right, and a narrow search lost it. Steps that cost something
-// are tried, the first ones first, since what follows hangs on them.
+// are tried, the dearest first.
 func (m *run) deviate(steps []prepared, best *state) *state {
 	sweeps := 0
+	defer func() { m.beside = nil }()
 	for again := true; again; {
 		again = false
 		path := best.path()
+		m.beside = path
+		var dear []int
 		for i := range steps {
-			taken := &path[i+1].last
-			if taken.cost < worthDeviating {
-				continue
+			if path[i+1].last.cost >= worthDeviating {
+				dear = append(dear, i)
 			}
-			for _, n := range m.others(path[i], &steps[i], taken, best.cost) {
+		}
+		slices.SortStableFunc(dear, func(a, b int) int { return cmp.Compare(path[b+1].last.cost, path[a+1].last.cost) })
+		for _, i := range dear {
+			for _, n := range m.others(path[i], &steps[i], &path[i+1].last, best.cost) {
 				if sweeps++; sweeps > mostDeviations || m.left <= 0 {
 					return best
 				}

@@ -83,6 +83,7 @@ type run struct {
 	shallow  bool           // another reading of the step already holds: look for the plain explanations only
 	room     float64        // what an explanation of the step may cost at the most
 	straight bool           // what is wrong is not looked into
+	beside   []*state       // a reading of the whole that a search keeps near to, nil for none
 	cut      bool           // something was left out because it would cost more
 }
 

@@ -57,18 +57,22 @@ func (m *run) search(steps []prepared) *state {
 // sweep searches from the given step on, from the states kept before it. It
 // keeps so many states at the most after each step, and none that cost more
 // than the bound; it gives nil where none is left.
-func (m *run) sweep(steps []prepared, from, most int, bound float64) *state {
+func (m *run) sweep(steps []prepared, from, wide int, bound float64) *state {
 	m.beams = m.beams[:from+1]
 	beam := m.beams[from]
 	for i := from; i < len(steps); i++ {
 		p := &steps[i]
 		order := m.order[:0]
 		dearest := bound // what may be kept costs no more
+		if m.beside != nil {
+			dearest = min(bound, m.beside[i+1].cost+beamSpread)
+		}
+		most := dearest
 		for _, st := range beam {
 			next := m.successors(st, p, dearest)
 			for k := range next {
 				dearest = min(dearest, next[k].cost+beamSpread)
-				if next[k].cost <= bound {
+				if next[k].cost <= most {
 					order = append(order, &next[k])
 				}
 			}
@@ -79,12 +83,12 @@ func (m *run) sweep(steps []prepared, from, most int, bound float64) *state {
 		}
 		slices.SortStableFunc(order, func(a, b *successor) int { return cmp.Compare(a.cost, b.cost) })
 		limit := order[0].cost + beamSpread
-		width := most
+		width := wide
 		if m.left < searchBudget/3 {
-			width = min(most, 3)
+			width = min(wide, 3)
 		}
 		if m.left <= 0 {
-			width = min(most, 2)
+			width = min(wide, 2)
 		}
 		var kept []*state
 		for _, n := range m.distinct(order, width, limit) {
