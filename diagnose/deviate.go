@@ -14,42 +14,64 @@ const (
 // deviate looks for a cheaper reading near one that was found: one step taken
 // otherwise, and the rest read anew. What is dear as it comes to it may be what
 // makes the rest right, and a narrow search lost it. Steps that cost something
-// are tried, the dearest first.
+// are tried: first what would clear a step that was called faulty, then of the
+// dearest steps the cheapest other account.
 func (m *run) deviate(steps []prepared, best *state) *state {
 	sweeps := 0
 	defer func() { m.beside = nil }()
 	for again := true; again; {
 		again = false
-		path := best.path()
-		m.beside = path
-		var dear []int
-		for i := range steps {
-			if path[i+1].last.cost >= worthDeviating {
-				dear = append(dear, i)
+		m.beside = best.path()
+		for _, d := range m.deviations(steps, m.beside, best.cost) {
+			if sweeps++; sweeps > mostDeviations || m.left <= 0 {
+				return best
 			}
-		}
-		slices.SortStableFunc(dear, func(a, b int) int { return cmp.Compare(path[b+1].last.cost, path[a+1].last.cost) })
-		for _, i := range dear {
-			for _, n := range m.others(path[i], &steps[i], &path[i+1].last, best.cost) {
-				if sweeps++; sweeps > mostDeviations || m.left <= 0 {
-					return best
-				}
-				if n.then == nil {
-					n.then = m.then(&steps[i], n)
-				}
-				m.beams = append(m.beams[:0], make([][]*state, i+2)...)
-				m.beams[i+1] = []*state{n.then}
-				if st := m.sweep(steps, i+1, 1, best.cost); st != nil && st.cost < best.cost-1e-9 {
-					best, again = st, true
-					break
-				}
+			n := d.to
+			if n.then == nil {
+				n.then = m.then(&steps[d.step], n)
 			}
-			if again {
+			m.beams = append(m.beams[:0], make([][]*state, d.step+2)...)
+			m.beams[d.step+1] = []*state{n.then}
+			if st := m.sweep(steps, d.step+1, 1, best.cost); st != nil && st.cost < best.cost-1e-9 {
+				best, again = st, true
 				break
 			}
 		}
 	}
 	return best
+}
+
+// A deviation is another account of a step than the one a reading goes by.
+type deviation struct {
+	step   int
+	to     *successor
+	clears bool    // it is right by this account, and was faulty by the other
+	turn   int     // which of the accounts of the step, the cheapest first
+	saves  float64 // what the step costs now
+}
+
+// deviations lists what may be tried near a reading, best first.
+func (m *run) deviations(steps []prepared, path []*state, bound float64) []deviation {
+	var out []deviation
+	for i := range steps {
+		taken := &path[i+1].last
+		if taken.cost < worthDeviating {
+			continue
+		}
+		for k, n := range m.others(path[i], &steps[i], taken, bound) {
+			out = append(out, deviation{i, n, taken.verdict == Faulty && n.o.verdict == Holds, k, taken.cost})
+		}
+	}
+	slices.SortStableFunc(out, func(a, b deviation) int {
+		if a.clears != b.clears {
+			if a.clears {
+				return -1
+			}
+			return 1
+		}
+		return cmp.Or(cmp.Compare(a.turn, b.turn), cmp.Compare(b.saves, a.saves))
+	})
+	return out
 }
 
 // path is the states that led to this one, the first before any step.
