@@ -9,7 +9,7 @@ import (
 )
 
 const (
-	beamWidth        = 12
+	beamWidth        = 6
 	beamSpread       = 5.0
 	worstPlaced      = 6
 	costUnreached    = 3.5
