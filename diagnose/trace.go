@@ -41,57 +41,8 @@ func (m *run) readAll(steps []prepared) *state {
 	}
 	m.left = max(m.left, reserve)
 	m.lookAgain(steps, best)
-	best = m.cleared(steps, best)
 	m.toWords(steps, best)
 	return best
-}
-
-// cleared reads the script again with a faulty figure taken for what another
-// line, where it is right, takes the same figure for: nobody means two things
-// by one figure. It is only believed where the whole becomes little dearer.
-func (m *run) cleared(steps []prepared, best *state) *state {
-	tries := 0
-	for i := range steps {
-		o := &best.out[i]
-		if o.verdict != Faulty || o.slot < 0 || !o.value || len(o.charges) != 1 || tries == mostTraced {
-			continue
-		}
-		if _, settled := m.taken[i]; settled {
-			continue
-		}
-		for j := range steps {
-			other := &best.out[j]
-			if j == i || other.verdict != Holds || other.slot < 0 || other.slot == o.slot || !other.value ||
-				math.Abs(other.stated-o.stated) > 1e-9*math.Abs(o.stated) || m.namesIt(&steps[i], other.slot) < 0.6 {
-				continue
-			}
-			if m.taken == nil {
-				m.taken = map[int]int{}
-			}
-			m.taken[i] = other.slot
-			m.left += searchBudget / 8
-			dearest := best.cost + costAgain
-			m.sweep(steps[:i], 0, beamWidth, dearest)
-			if again := m.sweep(steps, i, beamWidth, dearest); again != nil && again.out[i].verdict == Holds {
-				best = again
-			} else {
-				m.taken[i] = -1
-			}
-			tries++
-			break
-		}
-	}
-	return best
-}
-
-// namesIt says how well the label of a step names a quantity.
-func (m *run) namesIt(p *prepared, slot int) float64 {
-	for _, mt := range m.labelled(p) {
-		if mt.slot == slot {
-			return mt.score
-		}
-	}
-	return 0
 }
 
 // costAgain is how much dearer the reading may be in which an intermediate
