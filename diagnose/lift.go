@@ -190,8 +190,10 @@ func (r *reading) value() solver.Interval {
 		x := solver.Point(r.form.leaves[i].figure())
 		if r.picks[i].slip {
 			in[i] = x
-		} else if r.picks[i].cut {
-			in[i] = in[i].Hull(x)
+		} else if k := r.picks[i]; k.cut || k.stated && k.iv.Hi > k.iv.Lo {
+			// whatever rounds to what is written may have been worked with
+			h := r.form.leaves[i].ulp / 2
+			in[i] = in[i].Hull(solver.Interval{Lo: x.Lo - h, Hi: x.Hi + h})
 		}
 	}
 	return r.form.code.Range(in[:len(r.picks)])
