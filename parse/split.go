@@ -522,6 +522,8 @@ func (r *lineReader) standsAlone(before []token, cur, f *facts, s *segment) bool
 	switch {
 	case f.label:
 		return true
+	case s.sep == sepComma && cur.rel >= 0 && anAngle(s.ts):
+		return true // "tan list = 0.1399, so 7.96 degrees": of another kind than what it comes from
 	case s.sep == sepComma && s.at.kind == tWord && trailsWords(before) && r.parallel(cur, f, s):
 		return true
 	case f.bare && (cur.rel >= 0 || cur.bare || s.at.is(tSep, ",")):
@@ -564,6 +566,14 @@ func symbolsEqual(ts []token) bool {
 		}
 	}
 	return false
+}
+
+// anAngle reports whether a piece begins with a figure in degrees.
+func anAngle(ts []token) bool {
+	if len(ts) > 1 && ts[0].kind == tWord && sepWords[lower(ts[0].text)] {
+		ts = ts[1:]
+	}
+	return ts[0].kind == tAngle || len(ts) > 1 && isFigure(ts[0].kind) && ts[1].kind == tUnit && ts[1].text == "deg"
 }
 
 // unknownEquals reports whether ts begins with so many times an unknown and

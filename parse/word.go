@@ -167,6 +167,11 @@ func (w *wordPass) sign(t *token) bool {
 		return false
 	}
 	if l == "by" && startsOperand(w.peek(1)) {
+		// "12 by 6 by 6": the measures of a space
+		if next := w.peek(1).kind; w.measured() && (next == tNumber || next == tComma) {
+			w.put(tOp, "*", 1)
+			return true
+		}
 		if sign := w.verbOfBy(); sign != "" {
 			w.put(tOp, sign, 1)
 			return true
@@ -186,6 +191,20 @@ func (w *wordPass) sign(t *token) bool {
 		return true
 	}
 	return false
+}
+
+// measured reports whether a figure stands before, in working and not behind
+// words: "0.7 of 12 by 6", but not "falls from 1.45 by 0.2".
+func (w *wordPass) measured() bool {
+	n := len(w.out)
+	if n > 1 && w.out[n-1].kind == tUnit {
+		n--
+	}
+	if n < 2 || w.out[n-1].kind != tNumber && w.out[n-1].kind != tComma {
+		return false
+	}
+	before := w.out[n-2].kind
+	return before == tOp || isRel(before) || before == tOpen
 }
 
 // verbOfBy gives the sign of "by" in "multiply 8.4 by 18".
