@@ -288,6 +288,7 @@ func (r *lineReader) plan(ts []token, first bool) (ps []plan, left []token) {
 			return nil, ts
 		}
 	}
+	led := false // the label stood before the working, with no "=" between
 	for k := start; k < len(raw); k++ {
 		if k == 0 && len(raw) > 1 && r.scattered(raw[0].ts) {
 			// figures among words before the first "=": no one of them is what is stated
@@ -300,8 +301,12 @@ func (r *lineReader) plan(ts []token, first bool) (ps []plan, left []token) {
 		r.later, r.last = false, true
 		if len(s.lead) > 0 {
 			if k == 0 && p.label.text == "" && !lead {
-				p.label = r.label(s.lead)
+				p.label, led = r.label(s.lead), hasOp(s.expr)
 				p.words = append(p.words, p.label.rest...)
+			} else if l := r.label(s.lead); k == len(raw)-1 && (p.label.text == "" || led) && len(s.expr) > 0 && !hasOp(s.expr) && r.known(l.text) {
+				// "480 / 1000 = sinkage 0.48", "KM 6.4 - KG 6 = GM 0.4": the name stands before the last figure
+				p.label = l
+				p.words = append(p.words, l.rest...)
 			} else {
 				p.words = append(p.words, s.lead...)
 			}

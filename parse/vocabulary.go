@@ -34,6 +34,7 @@ var signWords = []struct {
 	{[]string{"minus"}, "-"},
 	{[]string{"less"}, "-"},
 	{[]string{"and", "add"}, "+"},
+	{[]string{"added", "to"}, "+"},
 }
 
 // linkWords stand for "=" where an expression follows, longest first.
@@ -41,10 +42,14 @@ var linkWords = buildLinks(
 	"is equal to", "are equal to", "equal to", "equals to", "equals", "equal", "is given by", "given by", "is found to be", "works out at", "works out to be",
 	"works out to", "works out as", "work out at", "works out", "comes out at", "comes out to", "comes out as", "comes to", "comes out", "amounts to",
 	"which gives us", "which gives", "which equals", "which is", "which makes", "which comes to", "that is", "that gives", "this gives us", "this gives",
-	"gives us", "gives me", "gives", "giving us", "giving", "give", "gave", "becomes", "became", "makes", "make", "is now", "is then", "is therefore", "is thus", "will be", "would be", "will now be", "must be",
+	"gives us", "gives me", "gives", "giving us", "giving", "give", "gave", "becomes", "became", "makes", "make", "making", "which leaves", "leaves", "leaving", "leave", "is now", "is then", "is therefore", "is thus", "will be", "would be", "will now be", "must be",
 	"to be", "is still", "is also", "is", "are", "was", "were", "being", "ie", "we get", "i get", "get", "we have", "turns out to be", "found to be", "calculated as", "calculated to be", "results in", "is about", "is approximately",
 	"is approx", "is roughly", "stays at", "remains at", "remains", "stays",
 )
+
+// leftOver end links that name what remains: the result of the working before
+// them, and of nothing else.
+var leftOver = set("leaves leaving leave")
 
 type link struct {
 	words []string

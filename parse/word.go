@@ -10,7 +10,7 @@ import (
 // word settles what the word at hand is.
 func (w *wordPass) word() {
 	t := &w.in[w.i]
-	if w.sign(t) || w.half(t) || len(w.aliases) > 0 && w.alias(t) {
+	if !w.strict && w.pair(t) || w.sign(t) || w.half(t) || len(w.aliases) > 0 && w.alias(t) {
 		return
 	}
 	if d := w.peek(1); d.glued && d.kind == tNumber && len(t.text) == 1 && (d.text == "3" || d.text == "2") && !w.strict && w.flatPower(t, t.text+d.text) {
@@ -464,13 +464,52 @@ next:
 			}
 			return false
 		}
-		if !w.expressionAt(n) {
+		if rest := leftOver[l.words[len(l.words)-1]]; (rest || !w.expressionAt(n)) && !(w.working() && (rest || w.figureNamedAt(n))) {
 			return false
 		}
 		w.put(tRel, "=", n)
 		return true
 	}
 	return false
+}
+
+// working reports whether what stands before, back to the last sign that parts,
+// ends in an operand of some arithmetic.
+func (w *wordPass) working() bool {
+	switch w.prev() {
+	case tNumber, tComma, tUnit, tClose:
+	default:
+		return false
+	}
+	for k := len(w.out) - 1; k > 0 && !isRel(w.out[k].kind) && w.out[k].kind != tSep && w.out[k].kind != tStop; k-- {
+		if w.out[k].kind == tOp {
+			return true
+		}
+	}
+	return false
+}
+
+// figureNamedAt reports whether a name with its figure stands n tokens on: of
+// "480 / 1000 gives a sinkage of 0.48", what is behind "gives".
+func (w *wordPass) figureNamedAt(n int) bool {
+	if articles[lower(w.peek(n).text)] && w.figureNamedAt(n+1) {
+		return true
+	}
+	if w.peek(n).kind != tWord {
+		return false
+	}
+	save := w.i
+	defer func() { w.i = save }()
+	w.i += n
+	_, k := w.phrase()
+	if k == 0 {
+		return false
+	}
+	if lower(w.peek(k).text) == "of" {
+		k++
+	}
+	f := w.peek(k).kind
+	return f == tNumber || f == tComma
 }
 
 // expressionAt reports whether an expression stands n tokens on: a figure, or
