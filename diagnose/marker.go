@@ -20,6 +20,7 @@ type Marker struct {
 	model    *solver.Model
 	topic    *rules.Topic
 
+	all        solver.Set           // every slot
 	reads      []solver.Set         // slot → what its first way and its faults read
 	rests      []solver.Set         // slot → all that the reference way to it goes by
 	earlier    []solver.Set         // slot → what it rests on and has its name in another state of affairs
@@ -106,6 +107,7 @@ func New(q *solver.Question) (*Marker, error) {
 	}
 	m.reads = make([]solver.Set, len(model.Quantities))
 	for s := range m.reads {
+		m.all.Add(s)
 		if w := model.Ways[s]; len(w) > 0 {
 			for _, d := range w[0].Code.Deps() {
 				m.reads[s].Add(d)

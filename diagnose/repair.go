@@ -29,7 +29,8 @@ func (m *run) repairs(st *state, p *prepared, slot, k int, readings []*reading, 
 			if u != 1 && len(out) > 0 {
 				break
 			}
-			rep := &repairer{run: m, st: st, p: p, slot: slot, side: k, r: r, right: right.scale(1 / u)}
+			rep := m.repairerOf(r, slot, right.scale(1/u))
+			rep.st, rep.p, rep.side = st, p, k
 			out = append(out, rep.operands()...)
 			out = append(out, rep.tree()...)
 		}
@@ -96,16 +97,6 @@ func (m *run) copiedAgain(st *state, e *explanation) {
 	}
 }
 
-type repairer struct {
-	*run
-	st    *state
-	p     *prepared
-	slot  int
-	side  int
-	r     *reading
-	right vec
-}
-
 func (r *repairer) hit(v vec) bool {
 	return same(v, r.right) || r.bySign[r.slot] && same(v, r.right.scale(-1))
 }
@@ -130,14 +121,14 @@ func (r *repairer) operands() []explanation {
 	for i := range r.r.picks {
 		pk := r.r.picks[i]
 		r.budget(len(r.model.Quantities) / 8)
-		for s := range r.model.Quantities {
+		r.inPlaceOf(i).Each(func(s int) {
 			if s == pk.slot || s == r.slot {
-				continue
+				return
 			}
 			alike := pk.slot >= 0 && r.model.Quantities[s].Unit == r.model.Quantities[pk.slot].Unit
 			opaque := pk.slot < 0 && pk.held.Empty() && pk.local == 0 && pk.cost >= 0.5
 			if !alike && !opaque {
-				continue
+				return
 			}
 			var v vec
 			ok := true
@@ -152,7 +143,7 @@ func (r *repairer) operands() []explanation {
 				}
 			}
 			if !ok || !r.hit(v) {
-				continue
+				return
 			}
 			at := r.r.form.leaves[i].at
 			if alike {
@@ -160,7 +151,7 @@ func (r *repairer) operands() []explanation {
 				e.charges[0].right = r.figure(s)
 				e.charges[0].unwritten = 0
 				out = append(out, e)
-				continue
+				return
 			}
 			// a figure that stands for nothing known, where one is due
 			e := r.explanation(FaultMiscopied, costMiscopied+1.6, at)
@@ -168,7 +159,7 @@ func (r *repairer) operands() []explanation {
 			want := r.figure(s)
 			got := r.r.form.leaves[i].num
 			if got == nil {
-				continue
+				return
 			}
 			if !alikeDigits(got.Text, want, got.Places) {
 				e.charges[0].fault = FaultUnexplained
@@ -176,7 +167,7 @@ func (r *repairer) operands() []explanation {
 				e.named = false
 			}
 			out = append(out, e)
-		}
+		})
 	}
 	return out
 }
@@ -207,26 +198,12 @@ func (r *repairer) figure(s int) float64 {
 	return r.reference(s)
 }
 
-// node is a part of the expression with its figures.
-type node struct {
-	e    parse.Expr
-	v    vec
-	x, y int // operands' indices, -1 none
-	op   byte
-	up   int
-	at   parse.Span
-	leaf bool
-	slot int // of a leaf: the quantity that it is, -1 none
-	fn   string
-}
-
 // tree tries another operation at each node, and a factor or a term put back.
 func (r *repairer) tree() []explanation {
-	nodes := r.parts()
-	if len(nodes) == 0 {
+	nodes := r.parts
+	if nodes == nil {
 		return nil
 	}
-	due := r.due(nodes)
 	var out []explanation
 	root := len(nodes) - 1
 	for i := range nodes {
@@ -252,7 +229,7 @@ func (r *repairer) tree() []explanation {
 			}
 		}
 		if (n.op == '+' || n.op == '-') && n.y >= 0 && i != root {
-			r.instead(nodes, i, due, &out)
+			r.instead(nodes, i, &out)
 		}
 		if n.op != 0 && n.op != '^' && n.y >= 0 {
 			// one operand too many
@@ -275,7 +252,7 @@ func (r *repairer) tree() []explanation {
 		if n.up >= 0 && (nodes[n.up].op == '*' || nodes[n.up].op == '^') && i != root {
 			continue // a factor left out of a product shows at the product
 		}
-		r.missing(nodes, i, due, &out)
+		r.missing(nodes, i, &out)
 	}
 	return out
 }
@@ -290,14 +267,14 @@ func (r *repairer) tooMany(at parse.Span) explanation {
 
 // instead tries, in the place of a sum or difference of two quantities of one
 // kind, each other of that kind.
-func (r *repairer) instead(nodes []node, i int, due [][]solver.Interval, out *[]explanation) {
+func (r *repairer) instead(nodes []node, i int, out *[]explanation) {
 	n := &nodes[i]
 	x, y := nodes[n.x].slot, nodes[n.y].slot
 	if x < 0 || y < 0 || r.model.Quantities[x].Unit != r.model.Quantities[y].Unit {
 		return
 	}
 	r.budget(1)
-	for _, d := range due[i] {
+	for _, d := range r.dueOf(i) {
 		if d.IsVoid() {
 			continue
 		}
@@ -316,7 +293,7 @@ func (r *repairer) instead(nodes []node, i int, due [][]solver.Interval, out *[]
 
 // missing tries each known quantity, and the constants of formulas, as the
 // factor or term that was left out at a node.
-func (r *repairer) missing(nodes []node, i int, due [][]solver.Interval, out *[]explanation) {
+func (r *repairer) missing(nodes []node, i int, out *[]explanation) {
 	n := &nodes[i]
 	try := func(q vec, cost float64, ops ...byte) {
 		for _, op := range ops {
@@ -329,7 +306,7 @@ func (r *repairer) missing(nodes []node, i int, due [][]solver.Interval, out *[]
 		}
 	}
 	r.budget(3)
-	r.wanted(n.v[0], due[i]).Each(func(s int) {
+	r.wanted(n.v[0], r.dueOf(i)).Each(func(s int) {
 		if s == r.slot {
 			return
 		}
@@ -355,91 +332,6 @@ func undoes(nodes []node, i int, op byte, q vec) bool {
 }
 
 var opposite = map[byte]byte{'+': '-', '-': '+', '*': '/', '/': '*'}
-
-// due gives for each node what should stand there in the first world, all else
-// left as it is: void where that can't be said, nothing where nothing would do.
-// Where the sign may be either there are two such ranges. Each is a little wide,
-// for the noise of floating point: what lies in it has to be tried.
-func (r *repairer) due(nodes []node) [][]solver.Interval {
-	out := make([][]solver.Interval, len(nodes))
-	root := len(nodes) - 1
-	slack := 2e-9*math.Abs(r.right[0]) + 2e-12
-	out[root] = append(out[root], solver.Interval{Lo: r.right[0] - slack, Hi: r.right[0] + slack})
-	if r.bySign[r.slot] {
-		out[root] = append(out[root], solver.Interval{Lo: -r.right[0] - slack, Hi: -r.right[0] + slack})
-	}
-	for i := root; i >= 0; i-- {
-		n := &nodes[i]
-		if n.x < 0 || n.fn != "" {
-			continue
-		}
-		x := solver.Point(nodes[n.x].v[0])
-		put := func(i int, d ...solver.Interval) { out[i] = append(out[i], d...) }
-		if n.y < 0 {
-			for _, d := range out[i] {
-				put(n.x, solver.Interval{Lo: -d.Hi, Hi: -d.Lo})
-			}
-			continue
-		}
-		y := solver.Point(nodes[n.y].v[0])
-		for _, d := range out[i] {
-			switch n.op {
-			case '+':
-				put(n.x, d.Op('-', y))
-				put(n.y, d.Op('-', x))
-			case '-':
-				put(n.x, d.Op('+', y))
-				put(n.y, x.Op('-', d))
-			case '*':
-				put(n.x, d.Op('/', y))
-				put(n.y, d.Op('/', x))
-			case '/':
-				put(n.x, d.Op('*', y))
-				put(n.y, x.Op('/', d))
-			case '^':
-				put(n.x, roots(d, y.Lo)...)
-				put(n.y, solver.Void())
-			}
-		}
-	}
-	return out
-}
-
-// roots are the ranges of which the power is the given one.
-func roots(d solver.Interval, power float64) []solver.Interval {
-	switch {
-	case d.IsVoid():
-	case power == 2 && d.Hi < 0:
-		return nil
-	case power == 2:
-		r := solver.Interval{Lo: math.Sqrt(max(d.Lo, 0)) * (1 - 1e-9), Hi: math.Sqrt(d.Hi) * (1 + 1e-9)}
-		return []solver.Interval{r, {Lo: -r.Hi, Hi: -r.Lo}}
-	case power == 3 && d.Lo > 0:
-		return []solver.Interval{{Lo: math.Cbrt(d.Lo) * (1 - 1e-9), Hi: math.Cbrt(d.Hi) * (1 + 1e-9)}}
-	}
-	return []solver.Interval{solver.Void()}
-}
-
-// wanted are the quantities that, as a factor or a term beside x, may give what
-// is due; all of them where that can't be said.
-func (r *repairer) wanted(x float64, due []solver.Interval) solver.Set {
-	var out solver.Set
-	n := solver.Point(x)
-	for _, d := range due {
-		for _, q := range []solver.Interval{d.Op('/', n), n.Op('/', d), d.Op('-', n), n.Op('-', d)} {
-			if q.IsVoid() {
-				for s := range r.model.Quantities {
-					out.Add(s)
-				}
-				return out
-			}
-			for i := atLeast(r.values1, q.Lo); i < len(r.byValue) && r.byValue[i].x <= q.Hi; i++ {
-				out.Add(r.byValue[i].slot)
-			}
-		}
-	}
-	return out
-}
 
 // mends reports whether the whole expression is right with the given figures in
 // the place of node i, one for each world.
@@ -471,73 +363,4 @@ func lifted(nodes []node, i, w int, x float64) float64 {
 		i = j
 	}
 	return x
-}
-
-// parts lists the expression's parts, operands before what they stand in, in
-// room that the next call uses again.
-func (r *repairer) parts() []node {
-	out := r.nodes[:0]
-	leaf := map[parse.Span]int{}
-	for i, l := range r.r.form.leaves {
-		leaf[l.at] = i
-	}
-	bad := false
-	var walk func(e parse.Expr) int
-	add := func(n node) int {
-		n.up = -1
-		if !n.leaf {
-			n.slot = -1
-		}
-		out = append(out, n)
-		i := len(out) - 1
-		if n.x >= 0 {
-			out[n.x].up = i
-		}
-		if n.y >= 0 {
-			out[n.y].up = i
-		}
-		return i
-	}
-	walk = func(e parse.Expr) int {
-		switch e := e.(type) {
-		case *parse.Group:
-			return walk(e.X)
-		case *parse.Num, *parse.Name:
-			i, ok := leaf[e.Span()]
-			if n, isNum := e.(*parse.Num); !ok && isNum {
-				return add(node{e: e, v: constant(n.Value), x: -1, y: -1, leaf: true, slot: -1, at: n.At})
-			}
-			if !ok {
-				bad = true
-				return add(node{e: e, x: -1, y: -1})
-			}
-			return add(node{e: e, v: r.r.picks[i].vec, x: -1, y: -1, leaf: true, slot: r.r.picks[i].slot, at: e.Span()})
-		case *parse.Neg:
-			x := walk(e.X)
-			return add(node{e: e, v: out[x].v.scale(-1), x: x, y: -1, op: 'n', at: e.At})
-		case *parse.Binary:
-			x := walk(e.X)
-			y := walk(e.Y)
-			n := node{e: e, x: x, y: y, op: byte(e.Op), at: e.At}
-			for w := range n.v {
-				n.v[w] = solver.Apply(n.op, out[x].v[w], out[y].v[w])
-			}
-			return add(n)
-		case *parse.Call:
-			bad = bad || len(e.Args) != 1
-			if bad {
-				return add(node{e: e, x: -1, y: -1})
-			}
-			x := walk(e.Args[0])
-			return add(node{e: e, x: x, y: -1, fn: e.Func, at: e.At, v: vec{math.NaN()}})
-		}
-		bad = true
-		return add(node{e: e, x: -1, y: -1})
-	}
-	walk(r.r.form.expr)
-	r.nodes = out
-	if bad {
-		return nil
-	}
-	return out
 }

@@ -89,8 +89,8 @@ func (n *note) rejoined(ch *change) {
 	if r == nil || n.slot < 0 || n.side < 0 || len(r.picks) != len(r.form.leaves) {
 		return
 	}
-	rep := &repairer{run: n.run, st: n.state, p: &n.steps[n.f.step], slot: n.slot, side: n.side, r: r, right: n.run.right[n.slot]}
-	nodes := rep.parts()
+	rep := n.run.repairerOf(r, n.slot, n.run.right[n.slot])
+	nodes := rep.parts
 	for i := range nodes {
 		if nodes[i].at != ch.at {
 			continue

@@ -21,6 +21,7 @@ type rooms struct {
 	targets  solver.Slab[target]
 	figs     solver.Slab[solver.Figure]
 	nodes    []node // for the parts of one expression
+	dues     []solver.Interval
 	next     []successor
 	found    []known // for what one number may stand for, while it is looked for
 	order    []*successor

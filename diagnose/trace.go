@@ -95,6 +95,7 @@ func (m *run) source(steps []prepared, best *state) (step, slot int, ok bool) {
 
 // sourceIn is source for one reading of the step.
 func (m *run) sourceIn(steps []prepared, best *state, i, target int, r *reading) (step, slot int, ok bool) {
+	var rep *repairer
 	for j, k := range r.picks {
 		at := -1
 		switch {
@@ -109,7 +110,10 @@ func (m *run) sourceIn(steps []prepared, best *state, i, target int, r *reading)
 		if _, tried := m.taken[at]; tried {
 			continue
 		}
-		s, ok := m.standsFor(target, r, j, &steps[at])
+		if rep == nil {
+			rep = m.repairerOf(r, target, m.right[target])
+		}
+		s, ok := m.standsFor(rep, j, &steps[at])
 		if ok && k.local == 0 && !m.namesSooner(&steps[at], s, k.slot) {
 			continue
 		}
@@ -150,27 +154,37 @@ func (c *charge) atStep(o *outcome) bool { return c.unwritten == 0 && c.slot == 
 
 // standsFor finds the quantity that, in the place of the j-th operand, makes
 // the step right: of several the one that the figure's own label names best.
-func (m *run) standsFor(target int, r *reading, j int, p *prepared) (int, bool) {
+func (m *run) standsFor(rep *repairer, j int, p *prepared) (int, bool) {
 	best, found := -1.0, -1
-	score := map[int]float64{}
-	for _, mt := range m.match(p.label) {
-		score[mt.slot] = mt.score
+	may := rep.inPlaceOf(j)
+	for i, k := range rep.r.picks {
+		if i != j && k.local > 0 && k.local == rep.r.picks[j].local {
+			may = m.all // it stands there twice
+		}
 	}
-	for s := range m.model.Quantities {
-		if s == target || m.model.Given.Has(s) || p.result != nil && p.result.unit != nil && !m.unitFits(p.result.unit, s) {
-			continue
+	score := func(s int) float64 {
+		x := 0.0
+		for _, mt := range m.match(p.label) {
+			if mt.slot == s {
+				x = mt.score
+			}
 		}
-		if !m.rightWith(target, r, j, s, oneScale) {
-			continue
-		}
-		x := score[s]
 		if m.onWay.Has(s) {
 			x += 0.1
 		}
-		if x > best {
+		return x
+	}
+	may.Each(func(s int) {
+		if s == rep.slot || m.model.Given.Has(s) || p.result != nil && p.result.unit != nil && !m.unitFits(p.result.unit, s) {
+			return
+		}
+		if !m.rightWith(rep.slot, rep.r, j, s, oneScale) {
+			return
+		}
+		if x := score(s); x > best {
 			best, found = x, s
 		}
-	}
+	})
 	return found, found >= 0
 }
 
