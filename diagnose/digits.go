@@ -195,8 +195,8 @@ func swappedApart(wrong, right string) bool {
 // shifted says by which power of ten n misses x, within a unit of its last
 // place; half is how far x itself may be off.
 func shifted(n, x, ulp, half float64) (int, bool) {
-	if n == 0 || x == 0 || (n < 0) != (x < 0) {
-		return 0, false
+	if n == 0 || x == 0 || (n < 0) != (x < 0) || half > math.Abs(x)/10 {
+		return 0, false // of a figure so loose the digits are not known
 	}
 	for k := -4; k <= 4; k++ {
 		if k == 0 {

@@ -76,12 +76,14 @@ func (m *run) assessWrong(st *state, p *prepared, slot int, figs []solver.Figure
 		}
 		ex = m.comesTo(st, ex, slot, t, scales)
 		if words := p.sides[k].names && !p.sides[k].figures; k != last && (words || len(ex) == 0 || ex[0].cost > costNamed+1) {
-			// the words may be too loose to tell what the figures tell
+			// the words may be too loose to tell what the figures tell; but a figure is
+			// not miscopied where the words ask for just that wrong one
 			dearer := 1.0
 			if words {
 				dearer = -0.6
 			}
-			if by := m.comesTo(st, m.explainSide(st, p, slot, last, scales), slot, t, scales); len(by) > 0 && (len(ex) == 0 || by[0].cost < ex[0].cost-dearer && !by[0].right) {
+			if by := m.comesTo(st, m.explainSide(st, p, slot, last, scales), slot, t, scales); len(by) > 0 && (len(ex) == 0 || by[0].cost < ex[0].cost-dearer && !by[0].right) &&
+				!(words && len(ex) > 0 && ex[0].cost < costOperand+1 && by[0].charges[0].fault == FaultMiscopied && m.saysOther(st, p, slot, &p.sides[k])) {
 				ex, k = by, last
 			}
 		}

@@ -141,6 +141,9 @@ func (n *note) fill(id string) (string, bool) {
 	case "written":
 		return known(n.textAt(n.at))
 	case "written_is":
+		if strings.EqualFold(strings.TrimPrefix(n.is, "the "), n.textAt(n.at)) {
+			return "not the one", true // its own name says what it is
+		}
 		return known(n.is)
 	case "due":
 		return known(n.due)
