@@ -105,6 +105,9 @@ func (m *run) assessFit(st *state, p *prepared, slot int) (out []outcome, ok boo
 	}
 	figs := m.expected(st, slot)
 	scales := m.scalesFor(slot, p.result)
+	if q := m.inRoundNumbers(p, scales); q != nil {
+		p = q
+	}
 	for _, t := range m.statedAs(p.result, slot) {
 		if k, ok := m.fits(t, figs, slot); ok {
 			return m.assessRight(st, p, slot, figs, k, t, last, scales), true
@@ -115,9 +118,6 @@ func (m *run) assessFit(st *state, p *prepared, slot int) (out []outcome, ok boo
 	}
 	if out, ok := m.assessRounded(st, p, slot, last, scales); ok {
 		return out, true
-	}
-	if q := m.inRoundNumbers(p, scales); q != nil {
-		return m.assessFit(st, q, slot)
 	}
 	return m.assessLoose(st, p, slot, last, scales)
 }

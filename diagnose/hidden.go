@@ -49,6 +49,10 @@ func (m *run) slipOfGiven(c *charge) bool {
 	return s >= 0 && m.model.Given.Has(s)
 }
 
+// leastMissed is the share by which figures put together exactly differ from what
+// they should give, for that to be no rounding.
+const leastMissed = 0.002
+
 // misses reports whether the figures of the working, taken exactly, miss what
 // they should give, though the written result does not.
 func (m *run) misses(p *prepared, slot int, o *outcome, figs []solver.Figure, v sideValue) bool {
@@ -62,7 +66,7 @@ func (m *run) misses(p *prepared, slot int, o *outcome, figs []solver.Figure, v 
 			break
 		}
 	}
-	_, fits := m.fits(target{value: x, slack: 0.02 * o.slackOf(p)}, figs, slot)
+	_, fits := m.fits(target{value: x, slack: math.Min(0.02*o.slackOf(p), leastMissed*math.Abs(x))}, figs, slot)
 	return !fits
 }
 
@@ -95,10 +99,14 @@ const costPlainly = 0.8
 // quantity without anything far-fetched.
 func (m *run) readsRight(st *state, sd *side, slot int, scales []float64) bool {
 	right := false
+	most := costReference
+	if !sd.figures {
+		most = costPlainly // words are just what they say
+	}
 	n := 0
 	visit := func(r *reading) bool {
 		n++
-		r.most = costReference
+		r.most = most
 		right = r.cost <= r.most && m.isRight(r, slot, scales)
 		return !right && n < 300
 	}

@@ -248,7 +248,9 @@ func prepareSide(s *parse.Side) side {
 
 func smallConstant(n *parse.Num) bool {
 	switch n.Value {
-	case 1, 2, 3, 4, 12, 100, 0.5, 0.01:
+	case 1, 2, 3, 4, 12, 100:
+		return n.Unit == nil && n.Places == 0 // 4.00 is something measured
+	case 0.5, 0.01:
 		return n.Unit == nil
 	}
 	return false

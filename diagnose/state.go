@@ -233,7 +233,7 @@ func (m *run) candidates(st *state, l *leaf, target int, slips bool) []known {
 func (m *run) numbers(t *valueTable, l *leaf, target int, slips bool) []known {
 	n := l.figure()
 	out := m.found[:0]
-	direct, whole := false, false
+	direct, whole, written := false, false, false
 	near := math.Max(1e-6*math.Abs(n), 0.505*l.ulp)
 	if l.sig >= 3 {
 		near = math.Max(near, 1.01*l.ulp)
@@ -255,7 +255,7 @@ func (m *run) numbers(t *valueTable, l *leaf, target int, slips bool) []known {
 				c.cost += costCut
 				c.cut = true
 			} else if k.cost < costReference {
-				whole = true
+				whole, written = true, written || k.stated
 			}
 			out = append(out, c)
 			if k.cost < costSpoilt && (exact || l.sig > 2) { // 4.5 may be 4.474, or half of 9
@@ -271,6 +271,9 @@ func (m *run) numbers(t *valueTable, l *leaf, target int, slips bool) []known {
 	}
 	if whole {
 		for i := range out {
+			if out[i].cut && out[i].stated && written {
+				out[i].cost += costOtherwise
+			}
 			out[i].cut = false // a figure that is known as it stands is not another one rounded
 		}
 	}
@@ -354,8 +357,10 @@ func (m *run) plain(st *state, l *leaf, target int) []known {
 	return m.lasting(append(out, l.itself()))
 }
 
-// costCut is what it costs to take a number for a figure that it is rounded from.
-const costCut = 0.1
+const (
+	costCut       = 0.1 // to take a number for a figure that it is rounded from
+	costOtherwise = 6.5 // and more for one that was written, where another that was written or given is just that
+)
 
 // cheapest moves the cheapest few to the front, in order, and gives them. Of
 // those that cost the same the first go first.
