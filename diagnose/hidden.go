@@ -81,7 +81,7 @@ func (m *run) mayHide(slot int, slack float64) bool {
 		right := m.reference(slot)
 		for _, h := range m.hypotheses(slot, solver.Set{}).all {
 			var x [1]float64
-			m.model.Under([]int{0}, slot, h.sites, solver.Set{}, x[:])
+			m.model.Under([]int{0}, slot, h.sites, h.by, solver.Set{}, x[:])
 			if d := math.Abs(x[0] - right); d > 1e-9*math.Abs(right) {
 				least = math.Min(least, d)
 			}

@@ -25,6 +25,7 @@ type valueTable struct {
 // candidateKey keeps what a number may stand for while the state lasts.
 type candidateKey struct {
 	num    *parse.Num
+	in     float64 // what turns it into the unit that it counts in
 	target int
 	slips  bool
 }

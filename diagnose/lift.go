@@ -203,6 +203,8 @@ func (r *reading) value() solver.Interval {
 // quantity, expanded down to the quantities that stand in the reading.
 type hypothesis struct {
 	sites  []*solver.Site
+	or     [][]*solver.Site // other places where the same faults come to the same
+	by     *solver.Way      // another way than the first by which a quantity is worked, nil for none
 	faults []*rules.Fault
 	vec    vec
 	cost   float64
@@ -245,7 +247,28 @@ func (m *run) hypotheses(slot int, held solver.Set) *hypotheses {
 		m.hypos[asked] = h.(*hypotheses)
 		return h.(*hypotheses)
 	}
-	reach, depth := m.reach(slot, held)
+	out := m.spoiltBy(nil, slot, held, nil)
+	for i := 1; i < len(m.model.Ways[slot]); i++ {
+		out = m.spoiltBy(out, slot, held, &m.model.Ways[slot][i])
+	}
+	h := inOrder(out)
+	m.hypoCache.Store(key, h)
+	m.hypos[asked] = h
+	return h
+}
+
+// spoiltBy adds the single faults that spoil the quantity where each is worked
+// by its first way, but for the one of which another is given: only what that
+// one makes of them is new then.
+func (m *run) spoiltBy(out []hypothesis, slot int, held solver.Set, by *solver.Way) []hypothesis {
+	reach, depth := m.reach(slot, held, by)
+	var direct solver.Set // what the other way itself goes by
+	if by != nil {
+		for _, d := range by.Code.Deps() {
+			direct.Add(d)
+		}
+		reach.Drop(by.Slot)
+	}
 	if m.byFault == nil {
 		m.byFault = make([][]*solver.Site, len(m.faults))
 	}
@@ -254,7 +277,6 @@ func (m *run) hypotheses(slot int, held solver.Set) *hypotheses {
 			m.byFault[f] = append(m.byFault[f], m.model.Sites[s][i])
 		}
 	})
-	var out []hypothesis
 	for f, fault := range m.faults {
 		sites := m.byFault[f]
 		m.byFault[f] = sites[:0]
@@ -272,31 +294,38 @@ func (m *run) hypotheses(slot int, held solver.Set) *hypotheses {
 			sets = append(sets, m.alone(s))
 		}
 		m.sets = sets
-		seen := append(m.vecs[:0], m.right[slot])
+		first := 0
+		if by == nil {
+			first = len(out)
+		}
 	next:
 		for _, set := range sets {
-			h := hypothesis{sites: set, faults: faults, cost: costOf(fault)}
+			if by != nil && !fault.Together && !slices.ContainsFunc(set, func(s *solver.Site) bool { return direct.Has(s.Slot) }) {
+				continue
+			}
+			h := hypothesis{sites: set, by: by, faults: faults, cost: costOf(fault)}
+			if by != nil {
+				h.cost += costOtherWay
+			}
 			if !at(set, slot) {
 				h.cost += 0.3 + costDeeper*float64(depth[set[0].Slot]) // in a step left out, not in this one
 			}
-			m.model.Under(m.worlds[:], slot, set, held, h.vec[:])
-			for _, v := range seen {
-				if same(v, h.vec) {
+			m.model.Under(m.worlds[:], slot, set, by, held, h.vec[:])
+			if math.IsNaN(h.vec[0]) || same(m.right[slot], h.vec) {
+				continue
+			}
+			for i := first; i < len(out); i++ {
+				if x := &out[i]; same(x.vec, h.vec) {
+					if by == nil {
+						x.or = append(x.or, set)
+					}
 					continue next
 				}
 			}
-			if math.IsNaN(h.vec[0]) {
-				continue
-			}
-			seen = append(seen, h.vec)
 			out = append(out, h)
 		}
-		m.vecs = seen
 	}
-	h := inOrder(out)
-	m.hypoCache.Store(key, h)
-	m.hypos[asked] = h
-	return h
+	return out
 }
 
 // hypotheses are those of one quantity, in the order of the first world's figure.
@@ -345,8 +374,12 @@ func (m *run) met(slot int, held solver.Set) solver.Set {
 	seen.Add(slot)
 	for n := 1; n > 0; {
 		n--
-		found = found.Or(m.reads[todo[n]])
-		m.reads[todo[n]].AndNot(held).AndNot(seen).Each(func(d int) {
+		read := m.reads[todo[n]]
+		if int(todo[n]) == slot {
+			read = read.Or(m.wayReads[slot])
+		}
+		found = found.Or(read)
+		read.AndNot(held).AndNot(seen).Each(func(d int) {
 			seen.Add(d)
 			todo[n] = int16(d)
 			n++
@@ -436,20 +469,28 @@ func onePerSlot(sites []*solver.Site) []*solver.Site {
 	return out
 }
 
+// costOtherWay is for a way that is not the first: of two accounts that come to
+// the same, the one by the usual way.
+const costOtherWay = 0.2
+
 // costDeeper is for each step left out that lies between this one and the fault:
 // of two accounts that come to the same, the one that assumes less.
 const costDeeper = 0.02
 
 // reach is the slot and all that lies between it and the held quantities, with
 // how many steps each is away.
-func (m *run) reach(slot int, held solver.Set) (out solver.Set, depth [solver.MaxSlots]int) {
+func (m *run) reach(slot int, held solver.Set, by *solver.Way) (out solver.Set, depth [solver.MaxSlots]int) {
 	todo := []int{slot}
 	out.Add(slot)
 	for len(todo) > 0 {
 		s := todo[0]
 		todo = todo[1:]
 		if ways := m.model.Ways[s]; len(ways) > 0 {
-			for _, d := range ways[0].Code.Deps() {
+			way := &ways[0]
+			if by != nil && by.Slot == s {
+				way = by
+			}
+			for _, d := range way.Code.Deps() {
 				if !held.Has(d) && !out.Has(d) {
 					out.Add(d)
 					depth[d] = depth[s] + 1
@@ -473,12 +514,19 @@ func (m *run) pairs(slot int, held solver.Set) *hypotheses {
 	for i := range single {
 		for j := i + 1; j < len(single) && len(out) < 1500; j++ {
 			a, b := &single[i], &single[j]
-			if a.faults[0] == b.faults[0] || overlap(a.sites, b.sites) || m.sameIdea(a.faults[0].ID, b.faults[0].ID) {
+			if a.faults[0] == b.faults[0] || m.sameIdea(a.faults[0].ID, b.faults[0].ID) {
 				continue
 			}
-			set := append(append([]*solver.Site(nil), a.sites...), b.sites...)
-			h := hypothesis{sites: set, faults: []*rules.Fault{a.faults[0], b.faults[0]}, cost: a.cost + b.cost + costTwo}
-			m.model.Under(m.worlds[:], slot, set, held, h.vec[:])
+			set := together(a, b)
+			if set == nil || a.by != nil && b.by != nil && a.by != b.by {
+				continue
+			}
+			by := a.by
+			if by == nil {
+				by = b.by
+			}
+			h := hypothesis{sites: set, by: by, faults: []*rules.Fault{a.faults[0], b.faults[0]}, cost: a.cost + b.cost + costTwo}
+			m.model.Under(m.worlds[:], slot, set, by, held, h.vec[:])
 			if math.IsNaN(h.vec[0]) || same(h.vec, a.vec) || same(h.vec, b.vec) || same(h.vec, m.right[slot]) {
 				continue
 			}
@@ -488,6 +536,27 @@ func (m *run) pairs(slot int, held solver.Set) *hypotheses {
 	h := inOrder(out)
 	m.pairCache.Store(key, h)
 	return h
+}
+
+// together gives the sites at which two faults can be made side by side: each
+// leaves the other its place. It gives nil where there are none.
+func together(a, b *hypothesis) []*solver.Site {
+	for i := -1; i < len(a.or); i++ {
+		x := a.sites
+		if i >= 0 {
+			x = a.or[i]
+		}
+		for j := -1; j < len(b.or); j++ {
+			y := b.sites
+			if j >= 0 {
+				y = b.or[j]
+			}
+			if !overlap(x, y) {
+				return append(append([]*solver.Site(nil), x...), y...)
+			}
+		}
+	}
+	return nil
 }
 
 func overlap(a, b []*solver.Site) bool {

@@ -22,6 +22,7 @@ type Marker struct {
 
 	all        solver.Set           // every slot
 	reads      []solver.Set         // slot → what its first way and its faults read
+	wayReads   []solver.Set         // slot → what all its ways read
 	rests      []solver.Set         // slot → all that the reference way to it goes by
 	earlier    []solver.Set         // slot → what it rests on and has its name in another state of affairs
 	worlds     [nWorlds]int         // the model's worlds that fingerprints are taken in
@@ -106,11 +107,15 @@ func New(q *solver.Question) (*Marker, error) {
 		hypoCache: &memo{}, pairCache: &memo{}, matchCache: &memo{}, columns: &memo{}, leastCache: &memo{}, spoiltOnce: &sync.Once{}, rowMates: map[int][][]int{},
 	}
 	m.reads = make([]solver.Set, len(model.Quantities))
+	m.wayReads = make([]solver.Set, len(model.Quantities))
 	for s := range m.reads {
 		m.all.Add(s)
-		if w := model.Ways[s]; len(w) > 0 {
-			for _, d := range w[0].Code.Deps() {
-				m.reads[s].Add(d)
+		for i := range model.Ways[s] {
+			for _, d := range model.Ways[s][i].Code.Deps() {
+				m.wayReads[s].Add(d)
+				if i == 0 {
+					m.reads[s].Add(d)
+				}
 			}
 		}
 		for _, x := range model.Sites[s] {
@@ -298,11 +303,11 @@ func (m *Marker) touchedBy() map[string]solver.Set {
 		var x [1]float64
 		var touched solver.Set
 		for s := range m.model.Quantities {
-			m.model.Under([]int{m.world(0)}, s, set, solver.Set{}, x[:])
+			m.model.Under([]int{m.world(0)}, s, set, nil, solver.Set{}, x[:])
 			if m.model.Given.Has(s) || solver.Close(x[0], m.right[s][0]) {
 				continue
 			}
-			m.model.Under([]int{0}, s, set, solver.Set{}, x[:])
+			m.model.Under([]int{0}, s, set, nil, solver.Set{}, x[:])
 			if !(math.Abs(x[0]-m.reference(s)) <= 2*m.halves[s]) {
 				touched.Add(s)
 			}

@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"batten/parse"
@@ -218,7 +219,7 @@ func (m *run) candidates(st *state, l *leaf, target int, slips bool) []known {
 		return m.named(st, l, target)
 	}
 	t := m.values(st)
-	key := candidateKey{l.num, target, slips}
+	key := candidateKey{l.num, l.in, target, slips}
 	if out, ok := t.seen[key]; ok {
 		return out
 	}
@@ -285,7 +286,7 @@ func (m *run) numbers(t *valueTable, l *leaf, target int, slips bool) []known {
 		}
 	}
 	out = append(out, l.itself())
-	out = cheapest(out, maxCandidates)
+	out = spoiltToo(out)
 	if slips {
 		// kept apart, so that other meanings can't crowd them out
 		n := len(out)
@@ -293,6 +294,26 @@ func (m *run) numbers(t *valueTable, l *leaf, target int, slips bool) []known {
 		out = out[:n+len(cheapest(out[n:], maxSlips))]
 	}
 	return m.lasting(out)
+}
+
+// spoiltToo gives the cheapest few, one that a fault gives among them: what
+// known figures come to by chance in the head must not crowd it out.
+func spoiltToo(all []known) []known {
+	at := -1
+	for i := range all {
+		if all[i].site != nil && (at < 0 || all[i].cost < all[at].cost) {
+			at = i
+		}
+	}
+	if at < 0 || len(all) <= maxCandidates {
+		return cheapest(all, maxCandidates)
+	}
+	spoilt := all[at]
+	out := cheapest(all, maxCandidates)
+	if !slices.ContainsFunc(out, func(k known) bool { return k.site != nil }) {
+		out[len(out)-1] = spoilt
+	}
+	return out
 }
 
 // is reports whether the number may be a figure of the range as it stands, or

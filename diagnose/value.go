@@ -100,11 +100,14 @@ func (m *run) explainFigure(st *state, p *prepared, slot int, t target, figs []s
 		for i := range hs {
 			for j := i + 1; j < len(hs) && m.left > 0; j++ {
 				a, b := &hs[i], &hs[j]
-				if a.faults[0] == b.faults[0] || overlap(a.sites, b.sites) || m.sameIdea(a.faults[0].ID, b.faults[0].ID) {
+				if a.faults[0] == b.faults[0] || m.sameIdea(a.faults[0].ID, b.faults[0].ID) {
+					continue
+				}
+				set := together(a, b)
+				if set == nil {
 					continue
 				}
 				m.budget(6)
-				set := append(append([]*solver.Site(nil), a.sites...), b.sites...)
 				if m.hits(m.under(st, set).Derived(slot), t, slot) {
 					n++
 					add([]*rules.Fault{a.faults[0], b.faults[0]}, set, a.cost+b.cost+costTwo+0.5)

@@ -43,6 +43,7 @@ type Model struct {
 // Way is one derivation, compiled over the model's slots.
 type Way struct {
 	*rules.Way
+	Slot  int
 	Code  Code
 	above Set // every slot it may rest on
 }
@@ -176,7 +177,7 @@ func NewModel(q *Question) (*Model, error) {
 			if err != nil {
 				continue // it reads a quantity that has no figure here
 			}
-			way := Way{Way: w, Code: code}
+			way := Way{Way: w, Slot: s, Code: code}
 			for _, d := range code.Deps() {
 				way.above.Add(d)
 				way.above = way.above.Or(m.Above[d])

@@ -5,10 +5,11 @@ import "sync"
 // Under evaluates a quantity in some worlds with some quantities' formulas
 // replaced by a fault's, and some held at the world's own figures whatever
 // they rest on: those a student wrote down and worked on from. The figure of
-// worlds[i] goes to out[i].
-func (m *Model) Under(worlds []int, target int, wrong []*Site, held Set, out []float64) {
+// worlds[i] goes to out[i]. Quantities are worked by their first way, but for
+// the one of which another is given by (nil for none).
+func (m *Model) Under(worlds []int, target int, wrong []*Site, by *Way, held Set, out []float64) {
 	u := underRoom.Get().(*under)
-	u.m, u.wrong, u.held = m, wrong, held
+	u.m, u.wrong, u.by, u.held = m, wrong, by, held
 	u.touch, u.done, u.busy = Set{}, Set{}, Set{}
 	u.order = u.order[:0]
 	for _, w := range wrong {
@@ -25,7 +26,7 @@ func (m *Model) Under(worlds []int, target int, wrong []*Site, held Set, out []f
 		}
 		out[i] = u.v[target]
 	}
-	u.m, u.wrong = nil, nil
+	u.m, u.wrong, u.by = nil, nil, nil
 	underRoom.Put(u)
 }
 
@@ -35,6 +36,7 @@ func (m *Model) Under(worlds []int, target int, wrong []*Site, held Set, out []f
 type under struct {
 	m     *Model
 	wrong []*Site
+	by    *Way
 	held  Set
 	touch Set // what the wrong formulas can change
 	done  Set
@@ -70,6 +72,9 @@ func (u *under) code(s int) *Code {
 		if w.Slot == s {
 			return &w.Code
 		}
+	}
+	if u.by != nil && u.by.Slot == s {
+		return &u.by.Code
 	}
 	if ways := u.m.Ways[s]; len(ways) > 0 {
 		return &ways[0].Code
