@@ -90,7 +90,7 @@ func (m *lineMarks) bold() {
 		}
 		word := isAlnum(before) || before == ')' || before >= utf8.RuneSelf
 		switch {
-		case n == 2 || n == 3 && t[i] == '*':
+		case n == 2 || n == 3 && t[i] == '*' || n > 2 && t[i] == '_': // or a line drawn to write on
 			if j := skipBlanks(t, i+n); t[i] == '*' && word && j < len(t) && (isDigit(t[j]) || t[j] == '-' || t[j] == '(') && n == 2 && !(heavy && after == ' ') {
 				break // a power
 			}
