@@ -315,21 +315,8 @@ func (g *graded) senseOf(i, slot int) (*rules.Sense, bool) {
 	}
 	p := &g.steps[i]
 	pick := func(words string) (*rules.Sense, bool) {
-		if words == "" {
-			return nil, false
-		}
-		if ss := m.topic.Senses(dir.ID, words); len(ss) == 1 {
-			return ss[0], true
-		}
-		// an aside in brackets, and a reason given, may speak of something else
-		for _, aside := range []string{"(", " as ", " because ", " since ", " for ", " while "} {
-			if i := strings.Index(words, aside); i > 0 {
-				if ss := m.topic.Senses(dir.ID, words[:i]); len(ss) == 1 {
-					return ss[0], true
-				}
-			}
-		}
-		return nil, false
+		s, _ := m.oneSense(dir, words)
+		return s, s != nil
 	}
 	if s, ok := pick(p.step.Label + " " + p.step.Words); ok {
 		return s, true
@@ -353,6 +340,27 @@ func (g *graded) senseOf(i, slot int) (*rules.Sense, bool) {
 		}
 	}
 	return nil, false
+}
+
+// oneSense is the direction that words speak of, nil where they speak of none
+// or of several; spoken tells the two apart.
+func (m *run) oneSense(dir *rules.Direction, words string) (s *rules.Sense, spoken bool) {
+	if words == "" {
+		return nil, false
+	}
+	ss := m.topic.Senses(dir.ID, words)
+	if len(ss) == 1 {
+		return ss[0], true
+	}
+	// an aside in brackets, and a reason given, may speak of something else
+	for _, aside := range []string{"(", " as ", " because ", " since ", " for ", " while "} {
+		if i := strings.Index(words, aside); i > 0 {
+			if ss := m.topic.Senses(dir.ID, words[:i]); len(ss) == 1 {
+				return ss[0], true
+			}
+		}
+	}
+	return nil, len(ss) > 1
 }
 
 // plus reports whether the student wrote a plus before the figure.
@@ -406,6 +414,7 @@ func (g *graded) direction(part, i, slot int) {
 		return
 	}
 	sense, ok := g.senseOf(i, slot)
+	spoken := false // of several directions: which is meant is not for us to say
 	if !ok {
 		// said in words on a later line of the part, or at another statement of it
 		for j := range g.out {
@@ -424,9 +433,11 @@ func (g *graded) direction(part, i, slot int) {
 				if text == "" {
 					text = l.Text
 				}
-				if ss := m.topic.Senses(dir.ID, text); len(ss) == 1 {
-					sense, ok = ss[0], true
+				s, several := m.oneSense(dir, text)
+				if s != nil {
+					sense, ok = s, true
 				}
+				spoken = spoken || several
 			}
 		}
 	}
@@ -437,7 +448,7 @@ func (g *graded) direction(part, i, slot int) {
 	}
 	c := charge{side: len(step.sides) - 1, at: at, shown: ShownWritten, slot: slot}
 	if !ok {
-		if dir.Missing != "" {
+		if dir.Missing != "" && !spoken {
 			c.fault = dir.Missing
 			g.addAt(c, i, part)
 			g.out[i].mark(Faulty)

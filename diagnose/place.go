@@ -30,7 +30,7 @@ func (m *run) place(st *state, p *prepared) ([]placement, float64) {
 		}
 	}
 	said := m.wordingOf(p)
-	matches, heading, digit, loose := said.matches, said.heading, said.digit, said.loose
+	matches, loose := said.matches, said.loose
 	if p.step.Table > 0 && p.step.Label == "" {
 		matches = said.cells
 	}
@@ -47,7 +47,7 @@ func (m *run) place(st *state, p *prepared) ([]placement, float64) {
 			if top < 0.85 {
 				pl.cost += 0.3 + 1.2*(0.85-top)
 			}
-			m.stateCost(st, &pl, mt.state, heading, digit)
+			m.stateCost(st, &pl, mt.state, said)
 			put(pl)
 		}
 	}
@@ -63,16 +63,16 @@ func (m *run) place(st *state, p *prepared) ([]placement, float64) {
 		unplaced = 2.4
 	}
 	if loose {
-		m.unlabelled(st, p, 0.6, heading, digit, put)
+		m.unlabelled(st, p, said, 0.6, put)
 	} else if top < 0.6 {
 		extra := 0.2
 		if p.label != "" {
 			extra = 0.6
 		}
-		m.unlabelled(st, p, extra, heading, digit, put)
+		m.unlabelled(st, p, said, extra, put)
 		for slot, c := range m.byNear(st, p) {
 			pl := placement{slot: slot, cost: extra + c}
-			m.stateCost(st, &pl, said.state, heading, digit)
+			m.stateCost(st, &pl, said.state, said)
 			put(pl)
 		}
 	}
@@ -182,13 +182,13 @@ func (m *run) ordered(st *state, p *prepared, cost map[int]placement) []placemen
 	slices.SortFunc(out, func(a, b placement) int {
 		return cmp.Or(cmp.Compare(a.cost, b.cost), cmp.Compare(a.slot, b.slot))
 	})
-	for i := worstPlaced; i < len(out); i++ {
-		if out[i].named { // what its label names is never crowded out
-			out[worstPlaced-1] = out[i]
-			break
+	kept := out[:min(len(out), worstPlaced)]
+	for _, pl := range out[len(kept):] {
+		if pl.named { // what its label names is never crowded out
+			kept = append(kept, pl)
 		}
 	}
-	return out[:min(len(out), worstPlaced)]
+	return kept
 }
 
 // asGiven reports whether the step puts down what the question gives, as it is given.
@@ -198,11 +198,10 @@ func (m *run) asGiven(p *prepared, slot int) bool {
 
 // unlabelled adds the quantities that the step's form or figure speaks for,
 // whatever its words.
-func (m *run) unlabelled(st *state, p *prepared, extra float64, heading string, digit byte, put func(placement)) {
-	said := m.wordingOf(p).state
+func (m *run) unlabelled(st *state, p *prepared, said *wording, extra float64, put func(placement)) {
 	for slot, c := range m.byForm(st, p) {
 		pl := placement{slot: slot, cost: extra + c}
-		m.stateCost(st, &pl, said, heading, digit)
+		m.stateCost(st, &pl, said.state, said)
 		put(pl)
 	}
 	worked := m.lastWorking(p) >= 0
@@ -217,7 +216,7 @@ func (m *run) unlabelled(st *state, p *prepared, extra float64, heading string, 
 		if !worked && p.result.unit != nil && m.model.Given.Has(slot) {
 			pl.cost = math.Min(pl.cost, costGiven)
 		}
-		m.stateCost(st, &pl, said, heading, digit)
+		m.stateCost(st, &pl, said.state, said)
 		put(pl)
 	}
 }
@@ -307,7 +306,8 @@ func oneLetter(label string) bool {
 
 // stateCost weighs the state of affairs that words, heading and the digit
 // behind a symbol speak of against the quantity's own.
-func (m *run) stateCost(st *state, pl *placement, said, heading string, digit byte) {
+func (m *run) stateCost(st *state, pl *placement, said string, by *wording) {
+	digit := by.digit
 	own := m.model.Quantities[pl.slot].State
 	pl.digit = digit
 	if own == "" {
@@ -322,9 +322,9 @@ func (m *run) stateCost(st *state, pl *placement, said, heading string, digit by
 		if said != own {
 			pl.cost += 3.5
 		}
-	case heading != "":
-		if heading != own {
-			pl.cost += 2.2
+	case by.heading != "":
+		if by.heading != own {
+			pl.cost += by.over
 		}
 	case digit != 0 && st.digits[digit] != "":
 		if st.digits[digit] != own {

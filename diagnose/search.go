@@ -289,7 +289,9 @@ func (m *run) advance(out []successor, st *state, p *prepared, dearest float64) 
 			seen[pl.slot] = true
 		}
 		other := map[int]placement{}
-		m.unlabelled(st, p, m.against(p.label, top), m.wordingOf(p).heading, 0, func(pl placement) {
+		said := *m.wordingOf(p)
+		said.digit = 0 // no mark of a name so used
+		m.unlabelled(st, p, &said, m.against(p.label, top), func(pl placement) {
 			if old, ok := other[pl.slot]; !seen[pl.slot] && (!ok || pl.cost < old.cost) {
 				other[pl.slot] = pl
 			}

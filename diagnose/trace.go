@@ -341,7 +341,7 @@ const costFigured = 0.5
 func (m *run) saidIn(st *state, p *prepared, slot int, c charge, before int) (int, charge, bool) {
 	for k := 0; k < before; k++ {
 		sd := &p.sides[k]
-		if !sd.names || sd.figures || len(sd.alts) == 0 {
+		if !sd.names || len(sd.alts) == 0 {
 			continue
 		}
 		if c.fault == FaultNotFollow {

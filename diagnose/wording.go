@@ -13,6 +13,7 @@ type wording struct {
 	cells   []slotMatch // what its row and column may cross at
 	state   string      // the state of affairs that its label speaks of
 	heading string      // and that of its heading
+	over    float64     // what speaks against another state than the heading's
 	digit   byte        // the digit behind its label, 0 none
 	letter  bool        // its label is one letter
 	loose   bool        // its label says only what kind of figure it is
@@ -27,10 +28,18 @@ func (m *run) wordingOf(p *prepared) *wording {
 			digit: trailingDigit(p.label), letter: oneLetter(p.label),
 			loose:  p.step.Table == 0 && m.topic.Loose(p.label),
 			column: m.column(p.step.Column),
+			over:   costHeaded,
+		}
+		if ms := m.match(p.step.Heading); len(ms) > 0 && ms[0].score >= 0.85 {
+			p.said.over = costHeaded / 2 // "KB after" is over the steps that lead to it, whatever theirs
 		}
 	}
 	return p.said
 }
+
+// costHeaded is what speaks against a quantity of another state of affairs than
+// the heading over its step speaks of.
+const costHeaded = 2.2
 
 // column is what words over a column of a table may head.
 type column struct {

@@ -595,6 +595,9 @@ func edgeNoise(word string) bool {
 // working ("KB 2 + 3") and no mark of a name ("GM 1 = ").
 func (w *wordPass) digitIsFigure(n int) bool {
 	t := w.peek(n + 1)
+	if k := w.peek(n + 2).kind; t.kind == tOp && (t.glued || t.text == "/") && (k == tNumber || k == tComma) {
+		return true // space per tonne 1/0.95
+	}
 	return w.peek(n).text > "3" || t.kind == tUnit || t.kind == tPercent || t.kind == tWord && unitWords[lower(t.text)] || t.kind == lexer.EOF
 }
 
