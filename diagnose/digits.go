@@ -151,12 +151,15 @@ func mayBeSlip(digits, x float64, places int) bool {
 	for apart%10 == 0 {
 		apart /= 10
 	}
+	if apart <= 9 || apart%9 != 0 {
+		return apart <= 9
+	}
 	for nines := int64(9); nines < apart; nines = 10*nines + 9 {
 		if apart%nines == 0 && apart/nines <= 9 {
 			return true
 		}
 	}
-	return apart <= 9
+	return false
 }
 
 // pow10 is a power of ten, quickly where it is a usual one.

@@ -14,20 +14,70 @@ type valueTable struct {
 	all    []*known
 	span   []solver.Interval // the ranges of all, by themselves: most are looked at and passed over
 	places []int8            // how many places each needs to be written in full, -1: more than four
-	base   []int             // indices of those that forms are built from
-	from   []int             // quantity → where its figures begin
-	bases  []int             // quantity → where its indices in base begin
+	base   []int32           // indices of those that forms are built from
+	copied []int32           // indices of those that a number may be a wrong copy of
+	from   []start           // where the figures of each quantity begin
 	free   []*solver.Site    // what the state's freeSites were
-	seen   map[candidateKey][]known
+	seen   map[numberIn]*findings
 	turn   int // counts the uses of its room: a state whose table has gone to another makes it anew
 }
 
-// candidateKey keeps what a number may stand for while the state lasts.
-type candidateKey struct {
-	num    *parse.Num
-	in     float64 // what turns it into the unit that it counts in
+// start is where the figures of a quantity begin in a table: in all of them, in
+// those that forms are built from, and in those that may have been copied.
+type start struct{ all, base, copied int }
+
+// numberIn is a number and what turns it into the unit that it counts in.
+type numberIn struct {
+	num *parse.Num
+	in  float64
+}
+
+// findings are what a table has for one number.
+type findings struct {
+	near   []int32     // indices of the figures that it is close to
+	copies []wrongCopy // and what it may be a wrong copy of, once that was sought
+	sought bool
+	lists  []meanings // what it may stand for
+}
+
+// wrongCopy is a figure of a table that a number may be a wrong copy of.
+type wrongCopy struct {
+	of    int32
+	cost  float64
+	right float64 // the figure that should stand there
+}
+
+// meanings are what a number may stand for where a target is looked for, with
+// figures copied wrongly or without.
+type meanings struct {
 	target int
 	slips  bool
+	list   []known
+}
+
+// findingsOf are what the table has for a number.
+func (m *run) findingsOf(t *valueTable, l *leaf) *findings {
+	key := numberIn{l.num, l.in}
+	if f, ok := t.seen[key]; ok {
+		return f
+	}
+	f := m.findings.One()
+	*f = findings{near: f.near[:0], copies: f.copies[:0], lists: f.lists[:0]}
+	n := l.figure()
+	near := math.Max(1e-6*math.Abs(n), 0.505*l.ulp)
+	if l.sig >= 3 {
+		near = math.Max(near, 1.01*l.ulp)
+	}
+	for i := range t.span {
+		if t.span[i].Holds(n, near) {
+			f.near = append(f.near, int32(i))
+		}
+	}
+	if t.seen == nil {
+		t.seen = map[numberIn]*findings{}
+	}
+	t.seen[key] = f
+	return f
 }
 
 const (
@@ -71,8 +121,8 @@ func (m *run) values(st *state) *valueTable {
 	for i, l := range st.locals {
 		k := m.meant.One()
 		*k = known{iv: l.value, vec: l.vec, slot: -1, scale: 1, cost: 0.1, tainted: l.tainted, stated: true, local: i + 1, held: l.held}
+		t.base = append(t.base, int32(len(t.all)))
 		t.add(k)
-		t.base = append(t.base, len(t.all)-1)
 		for _, o := range l.others {
 			k := m.meant.One()
 			*k = known{iv: l.value, vec: o.vec, slot: -1, scale: 1, cost: 0.15, tainted: o.tainted, stated: true, local: i + 1, held: o.held}
@@ -127,11 +177,15 @@ func (m *Marker) tellsOf() []solver.Set {
 
 // begin marks where the figures of the next quantity start.
 func (t *valueTable) begin() {
-	t.from = append(t.from, len(t.all))
-	t.bases = append(t.bases, len(t.base))
+	t.from = append(t.from, t.end())
 }
 
+func (t *valueTable) end() start { return start{len(t.all), len(t.base), len(t.copied)} }
+
 func (t *valueTable) add(k *known) {
+	if k.cost < costReference && k.scale == 1 {
+		t.copied = append(t.copied, int32(len(t.all)))
+	}
 	t.all = append(t.all, k)
 	t.span = append(t.span, k.iv)
 	t.places = append(t.places, int8(placesOf(k.iv.Mid())))
@@ -140,18 +194,19 @@ func (t *valueTable) add(k *known) {
 // takeOver adds the figures of the quantities from s to before end of an older
 // table.
 func (t *valueTable) takeOver(old *valueTable, s, end int) {
-	shift := len(t.all) - old.from[s]
-	bases := len(t.base) - old.bases[s]
-	for i := s; i < end; i++ {
-		t.from = append(t.from, old.from[i]+shift)
-		t.bases = append(t.bases, old.bases[i]+bases)
+	a, b, at := old.from[s], old.from[end], t.end()
+	for _, f := range old.from[s:end] {
+		t.from = append(t.from, start{f.all - a.all + at.all, f.base - a.base + at.base, f.copied - a.copied + at.copied})
 	}
-	a, b := old.from[s], old.from[end]
-	t.all = append(t.all, old.all[a:b]...)
-	t.span = append(t.span, old.span[a:b]...)
-	t.places = append(t.places, old.places[a:b]...)
-	for _, i := range old.base[old.bases[s]:old.bases[end]] {
+	t.all = append(t.all, old.all[a.all:b.all]...)
+	t.span = append(t.span, old.span[a.all:b.all]...)
+	t.places = append(t.places, old.places[a.all:b.all]...)
+	shift := int32(at.all - a.all)
+	for _, i := range old.base[a.base:b.base] {
 		t.base = append(t.base, i+shift)
+	}
+	for _, i := range old.copied[a.copied:b.copied] {
+		t.copied = append(t.copied, i+shift)
 	}
 }
 
@@ -174,10 +229,10 @@ func (m *run) addFigures(t *valueTable, st *state, s int, d, df *solver.Deriver)
 			k.vec = m.siteVec(site)
 			k.held = solver.Set{}
 		}
-		t.add(k)
 		if site == nil && cost <= costDerived {
-			t.base = append(t.base, len(t.all)-1)
+			t.base = append(t.base, int32(len(t.all)))
 		}
+		t.add(k)
 		for _, f := range m.also[s] {
 			c := m.meant.One()
 			*c = *k
@@ -243,7 +298,7 @@ func (m *run) newTable(but *valueTable) *valueTable {
 		t := m.served[n-1]
 		m.served = slices.Delete(m.served, n-1, n)
 		t.all, t.span, t.places = t.all[:0], t.span[:0], t.places[:0]
-		t.base, t.from, t.bases = t.base[:0], t.from[:0], t.bases[:0]
+		t.base, t.copied, t.from = t.base[:0], t.copied[:0], t.from[:0]
 		clear(t.seen)
 		t.turn++
 		return t

@@ -126,16 +126,33 @@ func (m *run) otherThanGiven(v vec, x float64) bool {
 
 // slips adds known figures that the number would be with one digit wrong or
 // two changed round.
-func (m *run) slips(t *valueTable, l *leaf, target int, out []known) []known {
+func (m *run) slips(t *valueTable, f *findings, l *leaf, target int, out []known) []known {
 	if l.sig < 2 {
 		return out
 	}
-	n := copyOf(l.num)
-	for i := range t.all {
-		k := t.all[i]
-		if k.cost >= costReference || k.scale != 1 {
+	if !f.sought {
+		f.sought = true
+		t.copies(f, l)
+	}
+	for _, x := range f.copies {
+		k := t.all[x.of]
+		if m.below(k, target) {
 			continue
 		}
+		c := *k
+		c.slip = true
+		c.right = x.right
+		c.cost += x.cost
+		out = append(out, c)
+	}
+	return out
+}
+
+// copies finds the figures of the table that the number may be a wrong copy of.
+func (t *valueTable) copies(f *findings, l *leaf) {
+	n := copyOf(l.num)
+	for _, i := range t.copied {
+		k := t.all[i]
 		right := t.span[i].Mid()
 		cost := n.slipTo(right, int(t.places[i]))
 		if cost < 0 && k.stated && k.iv.Width() > 0 {
@@ -145,16 +162,10 @@ func (m *run) slips(t *valueTable, l *leaf, target int, out []known) []known {
 			}
 			cost = n.slipTo(right, placesOf(right))
 		}
-		if cost < 0 || m.below(k, target) {
-			continue
+		if cost >= 0 {
+			f.copies = append(f.copies, wrongCopy{i, cost, right})
 		}
-		c := *k
-		c.slip = true
-		c.right = right
-		c.cost += cost
-		out = append(out, c)
 	}
-	return out
 }
 
 // copied is a number of which it is asked what it may be a wrong copy of.

@@ -15,7 +15,8 @@ type rooms struct {
 	states   solver.Slab[state]
 	followed solver.Slab[successor]
 	senses
-	meant    solver.Slab[known]  // what numbers and words may stand for
+	meant    solver.Slab[known] // what numbers and words may stand for
+	findings solver.Slab[findings]
 	picks    solver.Slab[*known] // what readings take them for
 	readings solver.Slab[reading]
 	targets  solver.Slab[target]
@@ -58,6 +59,7 @@ func (m *Marker) done(r *run) {
 	x.followed.Reset()
 	x.senses.clear()
 	x.meant.Reset()
+	x.findings.Reset()
 	x.picks.Reset()
 	x.readings.Reset()
 	x.targets.Reset()

@@ -219,30 +219,22 @@ func (m *run) candidates(st *state, l *leaf, target int, slips bool) []known {
 		return m.named(st, l, target)
 	}
 	t := m.values(st)
-	key := candidateKey{l.num, l.in, target, slips}
-	if out, ok := t.seen[key]; ok {
-		return out
+	f := m.findingsOf(t, l)
+	for i := range f.lists {
+		if x := &f.lists[i]; x.target == target && x.slips == slips {
+			return x.list
+		}
 	}
-	out := m.numbers(t, l, target, slips)
-	if t.seen == nil {
-		t.seen = map[candidateKey][]known{}
-	}
-	t.seen[key] = out
+	out := m.numbers(t, f, l, target, slips)
+	f.lists = append(f.lists, meanings{target, slips, out})
 	return out
 }
 
-func (m *run) numbers(t *valueTable, l *leaf, target int, slips bool) []known {
+func (m *run) numbers(t *valueTable, f *findings, l *leaf, target int, slips bool) []known {
 	n := l.figure()
 	out := m.found[:0]
 	direct, whole, written := false, false, false
-	near := math.Max(1e-6*math.Abs(n), 0.505*l.ulp)
-	if l.sig >= 3 {
-		near = math.Max(near, 1.01*l.ulp)
-	}
-	for i := range t.span {
-		if !t.span[i].Holds(n, near) {
-			continue
-		}
+	for _, i := range f.near {
 		k := t.all[i]
 		if m.below(k, target) {
 			continue
@@ -290,7 +282,7 @@ func (m *run) numbers(t *valueTable, l *leaf, target int, slips bool) []known {
 	if slips {
 		// kept apart, so that other meanings can't crowd them out
 		n := len(out)
-		out = m.slips(t, l, target, out)
+		out = m.slips(t, f, l, target, out)
 		out = out[:n+len(cheapest(out[n:], maxSlips))]
 	}
 	return m.lasting(out)
