@@ -100,6 +100,9 @@ func (m *run) explainFigure(st *state, p *prepared, slot int, t target, figs []s
 		for i := range hs {
 			for j := i + 1; j < len(hs) && m.left > 0; j++ {
 				a, b := &hs[i], &hs[j]
+				if !m.isFree(st, a.faults[0]) && !m.isFree(st, b.faults[0]) {
+					continue // two new ones at once are dearer than to leave it unexplained
+				}
 				if a.faults[0] == b.faults[0] || m.sameIdea(a.faults[0].ID, b.faults[0].ID) {
 					continue
 				}
