@@ -37,6 +37,8 @@ type findings struct {
 	near   []int32     // indices of the figures that it is close to
 	copies []wrongCopy // and what it may be a wrong copy of, once that was sought
 	sought bool
+	pairs  []pair // and what gives it worked in the head from two known figures
+	paired bool
 	lists  []meanings // what it may stand for
 }
 
@@ -62,7 +64,7 @@ func (m *run) findingsOf(t *valueTable, l *leaf) *findings {
 		return f
 	}
 	f := m.findings.One()
-	*f = findings{near: f.near[:0], copies: f.copies[:0], lists: f.lists[:0]}
+	*f = findings{near: f.near[:0], copies: f.copies[:0], pairs: f.pairs[:0], lists: f.lists[:0]}
 	n := l.figure()
 	near := math.Max(1e-6*math.Abs(n), 0.505*l.ulp)
 	if l.sig >= 3 {

@@ -26,9 +26,8 @@ func (m *run) complements(t *valueTable, n float64, l *leaf, target int, out []k
 
 // forms adds what a figure may be where it was worked in the head from one or
 // two known ones: a square, a half, a product, a difference.
-func (m *run) forms(t *valueTable, n float64, l *leaf, target int, out []known) []known {
+func (m *run) forms(t *valueTable, f *findings, n float64, l *leaf, target int, out []known) []known {
 	tol := 0.505*l.ulp + 1e-9*math.Abs(n)
-	hit := func(x float64) bool { return math.Abs(x-n) <= tol }
 	add := func(v vec, iv float64, held solver.Set, cost float64, tainted bool) {
 		if m.otherThanGiven(v, iv) {
 			return
@@ -43,7 +42,7 @@ func (m *run) forms(t *valueTable, n float64, l *leaf, target int, out []known) 
 		}
 		x := k.iv.Mid()
 		one := func(y float64, f func(float64) float64, cost float64) {
-			if hit(y) {
+			if math.Abs(y-n) <= tol {
 				var v vec
 				for w := range v {
 					v[w] = f(k.vec[w])
@@ -71,45 +70,72 @@ func (m *run) forms(t *valueTable, n float64, l *leaf, target int, out []known) 
 		return out
 	}
 	m.budget(len(t.base) * len(t.base) / 24)
-	for a, i := range t.base {
-		p := t.all[i]
-		if m.below(p, target) {
+	if !f.paired {
+		f.paired = true
+		t.pairs(f, n, tol)
+	}
+	for _, x := range f.pairs {
+		p, q := t.all[x.p], t.all[x.q]
+		if m.below(p, target) || m.below(q, target) || len(out) >= start+14 {
 			continue
 		}
-		x := p.iv.Mid()
-		for _, j := range t.base[a+1:] {
-			q := t.all[j]
-			if m.below(q, target) {
-				continue
-			}
-			y := q.iv.Mid()
-			two := func(z float64, f func(a, b float64) float64, cost float64) {
-				if hit(z) && len(out) < start+14 {
-					var v vec
-					for w := range v {
-						v[w] = f(p.vec[w], q.vec[w])
-					}
-					add(v, z, p.held.Or(q.held), costForm+0.3+cost+p.cost+q.cost, p.tainted || q.tainted)
-				}
-			}
-			two(x*y, func(a, b float64) float64 { return a * b }, 0)
-			two(x-y, func(a, b float64) float64 { return a - b }, 0)
-			two(y-x, func(a, b float64) float64 { return b - a }, 0)
-			two(x+y, func(a, b float64) float64 { return a + b }, 0)
-			if y != 0 {
-				two(x/y, func(a, b float64) float64 { return a / b }, 0.2)
-			}
-			if x != 0 {
-				two(y/x, func(a, b float64) float64 { return b / a }, 0.2)
-			}
-			two((x+y)/2, func(a, b float64) float64 { return (a + b) / 2 }, 0.3)
-			two((x-y)/2, func(a, b float64) float64 { return (a - b) / 2 }, 0.3)
-			two((y-x)/2, func(a, b float64) float64 { return (b - a) / 2 }, 0.3)
-			two(x*y*y*y, func(a, b float64) float64 { return a * b * b * b }, 0.3)
-			two(y*x*x*x, func(a, b float64) float64 { return b * a * a * a }, 0.3)
+		way := &twoKnown[x.way]
+		var v vec
+		for w := range v {
+			v[w] = way.f(p.vec[w], q.vec[w])
 		}
+		add(v, way.f(p.iv.Mid(), q.iv.Mid()), p.held.Or(q.held), costForm+0.3+way.cost+p.cost+q.cost, p.tainted || q.tainted)
 	}
 	return out
+}
+
+// twoKnown are the ways of working a figure in the head from two known ones.
+var twoKnown = [...]struct {
+	f    func(a, b float64) float64
+	cost float64
+}{
+	{func(a, b float64) float64 { return a * b }, 0},
+	{func(a, b float64) float64 { return a - b }, 0},
+	{func(a, b float64) float64 { return b - a }, 0},
+	{func(a, b float64) float64 { return a + b }, 0},
+	{func(a, b float64) float64 { return a / b }, 0.2},
+	{func(a, b float64) float64 { return b / a }, 0.2},
+	{func(a, b float64) float64 { return (a + b) / 2 }, 0.3},
+	{func(a, b float64) float64 { return (a - b) / 2 }, 0.3},
+	{func(a, b float64) float64 { return (b - a) / 2 }, 0.3},
+	{func(a, b float64) float64 { return a * b * b * b }, 0.3},
+	{func(a, b float64) float64 { return b * a * a * a }, 0.3},
+}
+
+// pair is a way in which two figures of a table give a number.
+type pair struct {
+	p, q int32
+	way  int
+}
+
+// pairs finds the pairs of known figures that give the number. There are many
+// pairs, so a rougher test with no division goes first.
+func (t *valueTable) pairs(f *findings, n, tol float64) {
+	w := tol + 1e-9*math.Abs(n)
+	near := func(x float64) bool { return math.Abs(x) <= w }
+	for a, i := range t.base {
+		x := t.span[i].Mid()
+		wx := w * math.Abs(x)
+		for _, j := range t.base[a+1:] {
+			y := t.span[j].Mid()
+			sum, less, times := x+y, x-y, x*y
+			if !(near(times-n) || near(less-n) || near(less+n) || near(sum-n) ||
+				near(sum/2-n) || near(less/2-n) || near(less/2+n) || near(times*y*y-n) || near(times*x*x-n) ||
+				math.Abs(x-n*y) <= w*math.Abs(y) || math.Abs(y-n*x) <= wx) {
+				continue
+			}
+			for way := range twoKnown {
+				if math.Abs(twoKnown[way].f(x, y)-n) <= tol {
+					f.pairs = append(f.pairs, pair{i, j, way})
+				}
+			}
+		}
+	}
 }
 
 // otherThanGiven reports whether a figure worked in the head amounts to one that

@@ -272,7 +272,7 @@ func (m *run) numbers(t *valueTable, f *findings, l *leaf, target int, slips boo
 	}
 	if !direct {
 		if l.sig >= 2 {
-			out = m.forms(t, n, l, target, out)
+			out = m.forms(t, f, n, l, target, out)
 		} else if l.num.Places > 0 {
 			out = m.complements(t, n, l, target, out)
 		}
