@@ -18,7 +18,7 @@ type valueTable struct {
 	copied []int32           // indices of those that a number may be a wrong copy of
 	from   []start           // where the figures of each quantity begin
 	free   []*solver.Site    // what the state's freeSites were
-	seen   map[numberIn]*findings
+	seen   map[counted]*findings
 	turn   int // counts the uses of its room: a state whose table has gone to another makes it anew
 }
 
@@ -26,8 +26,8 @@ type valueTable struct {
 // those that forms are built from, and in those that may have been copied.
 type start struct{ all, base, copied int }
 
-// numberIn is a number and what turns it into the unit that it counts in.
-type numberIn struct {
+// counted is a number and what turns it into the unit that it counts in.
+type counted struct {
 	num *parse.Num
 	in  float64
 }
@@ -59,7 +59,7 @@ type meanings struct {
 
 // findingsOf are what the table has for a number.
 func (m *run) findingsOf(t *valueTable, l *leaf) *findings {
-	key := numberIn{l.num, l.in}
+	key := counted{l.num, l.in}
 	if f, ok := t.seen[key]; ok {
 		return f
 	}
@@ -76,7 +76,7 @@ func (m *run) findingsOf(t *valueTable, l *leaf) *findings {
 		}
 	}
 	if t.seen == nil {
-		t.seen = map[numberIn]*findings{}
+		t.seen = map[counted]*findings{}
 	}
 	t.seen[key] = f
 	return f

@@ -95,14 +95,18 @@ func (m *run) explainFigure(st *state, p *prepared, slot int, t target, figs []s
 	if c, ok := m.addedUp(st, p, figs); ok && !particular {
 		fits = append(fits, m.generic(FaultArithmetic, c, side, p, slot))
 	}
-	if pairs && len(fits) == 0 && t.digits >= 4 && m.left > 0 {
+	if pairs && len(fits) == 0 && t.digits >= 4 && m.left > 0 && len(st.made) > 0 {
 		n := 0
+		before := make([]bool, len(hs)) // the fault was made before
+		for i := range hs {
+			before[i] = m.isFree(st, hs[i].faults[0])
+		}
 		for i := range hs {
 			for j := i + 1; j < len(hs) && m.left > 0; j++ {
-				a, b := &hs[i], &hs[j]
-				if !m.isFree(st, a.faults[0]) && !m.isFree(st, b.faults[0]) {
+				if !before[i] && !before[j] {
 					continue // two new ones at once are dearer than to leave it unexplained
 				}
+				a, b := &hs[i], &hs[j]
 				if a.faults[0] == b.faults[0] || m.sameIdea(a.faults[0].ID, b.faults[0].ID) {
 					continue
 				}
