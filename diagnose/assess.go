@@ -415,10 +415,11 @@ func (m *run) notGiven(st *state, p *prepared, slot int, o outcome, last int, sc
 			return []outcome{bad}
 		}
 	}
-	// working that cannot be followed at all (half of it in words) proves nothing
+	// working that cannot be followed at all (half of it in words) proves nothing,
+	// unless it is plainly a known wrong one
 	if !sd.figures && sd.names {
 		o.cost += 0.5
-		return []outcome{o}
+		return m.writtenFault(st, p, slot, o, nil, last, sideValue{exact: math.NaN()}, scales)
 	}
 	if _, ok := sd.alts[0].literal(); !ok {
 		o.cost += 0.8

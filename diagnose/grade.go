@@ -140,6 +140,9 @@ func (g *graded) restated() {
 			}
 			continue
 		}
+		if l.verdict == Follows && l.from == i+1 {
+			continue // it rests on the earlier one
+		}
 		slack := 1.01 * math.Max(g.steps[i].slack(o), g.steps[later].slack(l))
 		if math.Abs(o.stated-l.stated) > slack && math.Abs(o.stated+l.stated) > slack {
 			g.replaced[i] = true

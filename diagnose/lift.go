@@ -61,7 +61,7 @@ func (m *run) liftFrom(f *form, lists *[maxLeaves][]known, visit func(*reading) 
 		return
 	}
 	// The same number twice in one expression may stand for two things, but where
-	// there are too many readings the dearest go first.
+	// there are too many readings, what is dearest beside another meaning goes first.
 	most := float64(maxReadings)
 	if m.left <= 0 {
 		most = 120
@@ -69,8 +69,8 @@ func (m *run) liftFrom(f *form, lists *[maxLeaves][]known, visit func(*reading) 
 	for total > most {
 		worst, at := -1.0, -1
 		for i, l := range lists[:n] {
-			if k := len(l) - 1; k > 0 && l[k].cost > worst {
-				worst, at = l[k].cost, i
+			if k := len(l) - 1; k > 0 && l[k].cost-l[0].cost > worst {
+				worst, at = l[k].cost-l[0].cost, i
 			}
 		}
 		if at < 0 {

@@ -15,9 +15,10 @@ import (
 type placement struct {
 	slot  int
 	cost  float64
-	hint  string // the state of affairs the words speak of
-	digit byte   // the digit that told it, 0 none
-	named bool   // its label names it well
+	hint  string  // the state of affairs the words speak of
+	digit byte    // the digit that told it, 0 none
+	named bool    // its label names it well
+	more  float64 // what it costs besides where the figure is wrong
 }
 
 // place lists what the step may state, from its words, its unit, its form and

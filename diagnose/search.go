@@ -275,8 +275,13 @@ func (m *run) advance(out []successor, st *state, p *prepared, dearest float64) 
 				pl.cost += costAhead
 			}
 			keep(pl, os)
-			if m.isLoose(os) && m.lastWorking(p) < 0 {
-				miss = append(miss, pl) // a bare figure may be a wrong one as well
+			if m.lastWorking(p) < 0 { // a bare figure may be a wrong one as well
+				if m.isLoose(os) {
+					miss = append(miss, pl)
+				} else if p.otherUnit(&os[0]) {
+					pl.more = costOtherUnit
+					miss = append(miss, pl)
+				}
 			}
 		} else {
 			miss = append(miss, pl)
@@ -306,6 +311,7 @@ func (m *run) advance(out []successor, st *state, p *prepared, dearest float64) 
 		if pl.cost > best-0.3 {
 			continue
 		}
+		pl.cost += pl.more
 		if room := dearest - st.cost - pl.cost; room < 0 || m.straight {
 			m.cut = true
 		} else {
@@ -327,6 +333,16 @@ func (m *run) advance(out []successor, st *state, p *prepared, dearest float64) 
 		out = append(out, m.successorOf(st, p, o, placement{slot: -1}))
 	}
 	return out
+}
+
+// costOtherUnit is what speaks against a slip where the figure is right in
+// another unit, which was not written.
+const costOtherUnit = 1.2
+
+// otherUnit reports whether a bare figure is what it should be only in another
+// unit than the quantity's own, which was not written.
+func (p *prepared) otherUnit(o *outcome) bool {
+	return p.result != nil && p.result.unit == nil && !p.result.percent && o.value && o.scale > 0 && o.scale != 1
 }
 
 // ahead reports whether the student has not come so far as the quantity: what has

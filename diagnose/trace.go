@@ -261,7 +261,7 @@ func (m *run) toWords(steps []prepared, best *state) {
 			continue
 		}
 		c := o.charges[0]
-		if !m.formulaFault(c.fault) && c.fault != FaultNotFollow || c.unwritten != 0 || c.shown != ShownWritten || c.side < 0 || c.side >= len(steps[i].sides) {
+		if !m.formulaFault(c.fault) && c.fault != FaultNotFollow && c.fault != FaultMiscopied && c.fault != FaultUnexplained || c.shown != ShownWritten || c.side < 0 || c.side >= len(steps[i].sides) {
 			continue
 		}
 		p := &steps[i]
@@ -304,7 +304,7 @@ func (m *run) saysOther(st *state, p *prepared, slot int, sd *side) bool {
 		if l.name == nil {
 			continue
 		}
-		if ms := m.match(l.name.Text); st.aliases.find(l.name.Text) < 0 && (len(ms) == 0 || ms[0].score < 0.85) {
+		if ms := m.match(l.name.Text); st.aliases.find(l.name.Text) < 0 && (len(ms) == 0 || ms[0].score < 0.85 || m.topic.Loose(l.name.Text)) {
 			return false
 		}
 	}
@@ -360,15 +360,30 @@ func (m *run) saidIn(st *state, p *prepared, slot int, c charge, before int) (in
 			if e.right && e.read != nil {
 				plain = math.Min(plain, e.read.cost)
 			}
-			if e.read != nil && e.read.cost >= plain+costFigured {
+			spare := costFigured
+			if c.unwritten != 0 {
+				spare = -costFigured // what a word stands for may be wrong, and the word right
+			}
+			if e.read != nil && e.read.cost >= plain+spare {
 				continue // the words say the right thing
 			}
-			if len(e.charges) == 1 && e.charges[0].fault == c.fault && e.charges[0].unwritten == c.unwritten {
+			if len(e.charges) != 1 {
+				continue
+			}
+			copied := c.fault == FaultMiscopied && m.formulaFault(e.charges[0].fault) // as the words say
+			if e.charges[0].fault == c.fault || copied && e.read.cost < costFigured && m.saysOther(st, p, slot, sd) {
 				d := e.charges[0]
 				d.free = false
-				d.alternatives = c.alternatives
+				if !copied {
+					d.alternatives = c.alternatives
+				}
 				return k, d, true
 			}
+		}
+		if c.fault != FaultMiscopied && m.saysOther(st, p, slot, sd) {
+			d := c
+			d.side, d.at = k, sd.at
+			return k, d, true
 		}
 	}
 	return 0, charge{}, false

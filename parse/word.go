@@ -193,6 +193,13 @@ func (w *wordPass) sign(t *token) bool {
 	return false
 }
 
+// signX reports whether the token n ahead is an x that multiplies: by itself, and
+// an operand behind it.
+func (w *wordPass) signX(n int) bool {
+	t := w.peek(n)
+	return t.kind == tWord && (t.text == "x" || t.text == "X") && !t.glued && startsOperand(w.peek(n+1))
+}
+
 // measured reports whether a figure stands before, in working and not behind
 // words: "0.7 of 12 by 6", but not "falls from 1.45 by 0.2".
 func (w *wordPass) measured() bool {

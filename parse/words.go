@@ -71,7 +71,7 @@ func (w *wordPass) run() []token {
 			w.unit()
 		case tStop:
 			// lost vol./area: the point of an abbreviation
-			if n := w.peek(1); t.glued && (n.kind == tOp || n.kind == tRel || n.kind == tClose) && isWordy(w.prev()) {
+			if n := w.peek(1); t.glued && (n.kind == tOp || n.kind == tRel || n.kind == tClose || w.signX(1)) && isWordy(w.prev()) {
 				w.i++
 				break
 			}
