@@ -3,6 +3,7 @@ package diagnose
 import (
 	"cmp"
 	"math"
+	"math/bits"
 	"slices"
 	"strings"
 
@@ -121,13 +122,19 @@ func (m *run) place(st *state, p *prepared) ([]placement, float64) {
 }
 
 // fitTables finds which of the topic's tables each table of the script may be:
-// those that have most of its columns.
+// those that have most of its columns, and of them those that have its rows.
 func (m *run) fitTables(steps []prepared) {
-	columns := map[int][]string{}
+	columns, rows := map[int][]string{}, map[int][]string{}
 	for i := range steps {
 		st := steps[i].step
-		if st.Table > 0 && st.Column != "" && !slices.Contains(columns[st.Table], st.Column) {
+		if st.Table == 0 || st.Column == "" {
+			continue
+		}
+		if !slices.Contains(columns[st.Table], st.Column) {
 			columns[st.Table] = append(columns[st.Table], st.Column)
+		}
+		if st.Row != "" && !slices.Contains(rows[st.Table], st.Row) {
+			rows[st.Table] = append(rows[st.Table], st.Row)
 		}
 	}
 	m.ofTopic = map[int]uint64{}
@@ -135,7 +142,7 @@ func (m *run) fitTables(steps []prepared) {
 		m.ofTopic[steps[i].step.Table] = ^uint64(0)
 	}
 	for table, words := range columns {
-		fit := uint64(0)
+		fit, suits := uint64(0), make([]float64, len(m.topic.Tables))
 		for i := range m.topic.Tables {
 			n := 0
 			for _, w := range words {
@@ -143,12 +150,40 @@ func (m *run) fitTables(steps []prepared) {
 					n++
 				}
 			}
-			if 2*n >= len(words) {
+			if suits[i] = float64(n); 2*n >= len(words) {
 				fit |= 1 << (i % 64)
 			}
 		}
-		m.ofTopic[table] = fit
+		m.ofTopic[table] = m.fitRows(fit, suits, rows[table])
 	}
+}
+
+// rowsApart is by how much, in rows, the names of a table's rows must suit one
+// of the topic's tables better than another.
+const rowsApart = 0.45
+
+// fitRows leaves of the topic's tables, a bit each, those that the names of the
+// rows suit best besides those of the columns, how many of which each has.
+func (m *run) fitRows(tables uint64, suits []float64, rows []string) uint64 {
+	if bits.OnesCount64(tables) < 2 || len(rows) < 2 {
+		return tables
+	}
+	most := 0.0
+	for i, t := range m.topic.Tables {
+		if tables>>(i%64)&1 == 0 {
+			continue
+		}
+		for _, words := range rows {
+			suits[i] += m.topic.RowFit(t, words)
+		}
+		most = max(most, suits[i])
+	}
+	for i := range suits {
+		if suits[i] < most-rowsApart {
+			tables &^= 1 << (i % 64)
+		}
+	}
+	return tables
 }
 
 // costOffRow is what speaks against a cell that has no place in the row of a
@@ -238,7 +273,14 @@ func (m *run) labelled(p *prepared) []slotMatch {
 		}
 	}
 	behind := strings.TrimSpace(p.step.Words)
-	if p.label == "" || behind == "" || strings.Count(behind, " ") > 3 {
+	if p.label == "" || behind == "" {
+		return alone
+	}
+	if w := firstClause(strings.Fields(behind)); len(w) <= 4 {
+		behind = strings.Join(w, " ")
+	} else if by := slices.Index(w[:4], "by"); by >= 0 {
+		behind = strings.Join(w[:by+1], " ") // of "GM is reduced by 0.43 m, that is, a loss"
+	} else {
 		return alone
 	}
 	both := m.match(p.label + " " + behind)
@@ -249,6 +291,22 @@ func (m *run) labelled(p *prepared) []slotMatch {
 		return alone
 	}
 	return both
+}
+
+// firstClause leaves of the words about a figure those before another clause,
+// without articles.
+func firstClause(words []string) []string {
+	out := make([]string, 0, len(words))
+	for _, w := range words {
+		switch w {
+		case "the", "The", "a", "an", "its", "her":
+			continue
+		case "and", "which", "so", "because", "as", "since", "where", "while", "but":
+			return out
+		}
+		out = append(out, w)
+	}
+	return out
 }
 
 // headed adds what a label names together with the heading it stands under:

@@ -89,6 +89,16 @@ func (x *lexicon) namesOf(a *Axis) [][]string {
 	return out
 }
 
+// RowFit is how well words name the row of the table that they name best,
+// between 0 and 1.
+func (t *Topic) RowFit(table *Table, words string) float64 {
+	best, said := 0.0, t.lexicon.bag(words)
+	for _, r := range table.Rows {
+		best = max(best, t.lexicon.heads(r, said))
+	}
+	return best
+}
+
 // Heads says how well words head the column of a table: 1 for one of its names.
 func (t *Topic) Heads(table *Table, column, words string) float64 {
 	for _, c := range table.Columns {
