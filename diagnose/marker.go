@@ -390,6 +390,24 @@ func (m *Marker) cells(row, column string) []slotMatch {
 	return out
 }
 
+// tableUnder lists the quantities that may stand in a row of a table under the one
+// in the slot.
+func (m *Marker) tableUnder(row string, slot int) []slotMatch {
+	above := m.model.Quantities[slot].ID
+	key := row + "\x00\x00" + above
+	if v, ok := m.matchCache.Load(key); ok {
+		return v.([]slotMatch)
+	}
+	var out []slotMatch
+	for _, x := range m.topic.Under(row, above) {
+		if s := m.model.Slot(x.Quantity.ID); s >= 0 && !slices.ContainsFunc(out, func(o slotMatch) bool { return o.slot == s }) {
+			out = append(out, slotMatch{s, x.Score - m.spokenAgainst(x.Quantity, row), ""})
+		}
+	}
+	m.matchCache.Store(strings.Clone(key), out)
+	return out
+}
+
 // assignParts gives each quantity the first part whose answers rest on it.
 func (m *Marker) assignParts() []int {
 	out := make([]int, len(m.model.Quantities))

@@ -35,6 +35,9 @@ func (m *run) place(st *state, p *prepared) ([]placement, float64) {
 	matches, loose := said.matches, said.loose
 	if p.step.Table > 0 && p.step.Label == "" {
 		matches = said.cells
+		if under := m.underAbove(st, p); len(under) > 0 && (len(matches) == 0 || matches[0].score < under[0].score) {
+			matches = under
+		}
 	}
 	top := 0.0
 	if len(matches) > 0 {
@@ -121,6 +124,23 @@ func (m *run) place(st *state, p *prepared) ([]placement, float64) {
 	return m.ordered(st, p, cost), unplaced
 }
 
+// underAbove lists what a cell of a table without heads may be, by the words of
+// its row and by what a cell above it was taken for.
+func (m *run) underAbove(st *state, p *prepared) []slotMatch {
+	if m.ofTopic[p.step.Table] != anyTable || p.step.Row == "" {
+		return nil
+	}
+	for r := st.rows; r != nil; r = r.next {
+		if r.table == p.step.Table && r.col == p.step.TableCol && r.row < p.step.TableRow {
+			return m.tableUnder(p.step.Row, r.slot)
+		}
+	}
+	return nil
+}
+
+// anyTable stands for all of the topic's tables: what a table without heads may be.
+const anyTable = ^uint64(0)
+
 // fitTables finds which of the topic's tables each table of the script may be:
 // those that have most of its columns, and of them those that have its rows.
 func (m *run) fitTables(steps []prepared) {
@@ -139,7 +159,7 @@ func (m *run) fitTables(steps []prepared) {
 	}
 	m.ofTopic = map[int]uint64{}
 	for i := range steps {
-		m.ofTopic[steps[i].step.Table] = ^uint64(0)
+		m.ofTopic[steps[i].step.Table] = anyTable
 	}
 	for table, words := range columns {
 		fit, suits := uint64(0), make([]float64, len(m.topic.Tables))

@@ -429,7 +429,7 @@ func (m *run) then(p *prepared, s *successor) *state {
 	}
 	if p.step.Table > 0 && p.step.TableRow > 0 {
 		for _, mates := range m.rowMates[o.slot] {
-			n.rows = &tableRow{p.step.Table, p.step.TableRow, mates, m.tablesOf[o.slot], n.rows}
+			n.rows = &tableRow{p.step.Table, p.step.TableRow, p.step.TableCol, o.slot, mates, m.tablesOf[o.slot], n.rows}
 		}
 	}
 	q := m.model.Quantities[o.slot]

@@ -133,6 +133,8 @@ func (s *state) hasMade(fault string) bool {
 // cell of it has shown.
 type tableRow struct {
 	table, row int
+	col        int
+	slot       int // what that cell was taken for
 	mates      []int
 	tables     uint64 // the topic's tables that the cell can stand in
 	next       *tableRow

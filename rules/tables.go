@@ -49,6 +49,32 @@ func (t *Topic) Cells(row, column string) []Match {
 	return out
 }
 
+// Under returns the quantities that may stand in the row under one in the same
+// column of a table, best first; the words of the row alone tell which.
+func (t *Topic) Under(row, above string) []Match {
+	var out []Match
+	said := t.lexicon.bag(row)
+	for i, table := range t.Tables {
+		for _, c := range table.Columns {
+			in := false
+			for _, cells := range table.Cells {
+				in = in || cells[c.ID] == above
+			}
+			if !in {
+				continue
+			}
+			for _, r := range table.Rows {
+				score := t.lexicon.heads(r, said) * (1 - 0.01*float64(i))
+				if q := t.quantity[table.Cells[r.ID][c.ID]]; q != nil && score >= leastScore {
+					out = append(out, Match{Quantity: q, Score: score})
+				}
+			}
+		}
+	}
+	sort.SliceStable(out, func(i, j int) bool { return out[i].Score > out[j].Score })
+	return out
+}
+
 // heads says how well words, as a bag, name a row or column: 1 for one of its
 // names.
 func (x *lexicon) heads(a *Axis, said []string) float64 {
