@@ -48,11 +48,7 @@ func (m *run) arithmetic(st *state, p *prepared, slot, side int, iv solver.Inter
 	}
 	if k := m.lastWorking(p); k >= 0 {
 		for i := range p.sides[k].alts {
-			for _, e := range parse.Unbracketed(p.sides[k].alts[i].expr) {
-				f, ok := compileForm(e, asWritten)
-				if !ok {
-					continue
-				}
+			for _, f := range p.sides[k].alts[i].withoutBrackets() {
 				if y, ok := m.formFigure(st, &f); ok && math.Abs(y-w.value) <= 1.01*w.ulp+math.Abs(y/xw)*half && math.Abs(y-xw) > 2*w.ulp {
 					return []explanation{mk(FaultBrackets, costBrackets)}
 				}
@@ -63,6 +59,19 @@ func (m *run) arithmetic(st *state, p *prepared, slot, side int, iv solver.Inter
 		return []explanation{mk(FaultTransposed, costTransposed)}
 	}
 	return []explanation{mk(FaultArithmetic, costArithmetic)}
+}
+
+// withoutBrackets are the forms in which brackets of it are lost.
+func (f *form) withoutBrackets() []form {
+	if !f.stripped {
+		f.stripped = true
+		for _, e := range parse.Unbracketed(f.expr) {
+			if x, ok := compileForm(e, asWritten); ok {
+				f.without = append(f.without, x)
+			}
+		}
+	}
+	return f.without
 }
 
 // keptRange is what a right working comes to, with its figures as written or as

@@ -13,9 +13,8 @@ import (
 type valueTable struct {
 	all    []*known
 	span   []solver.Interval // the ranges of all, by themselves: most are looked at and passed over
-	places []int8            // how many places each needs to be written in full, -1: more than four
 	base   []int32           // indices of those that forms are built from
-	copied []int32           // indices of those that a number may be a wrong copy of
+	copied []copyable        // those that a number may be a wrong copy of
 	from   []start           // where the figures of each quantity begin
 	free   []*solver.Site    // what the state's freeSites were
 	seen   map[counted]*findings
@@ -30,6 +29,12 @@ type start struct{ all, base, copied int }
 type counted struct {
 	num *parse.Num
 	in  float64
+}
+
+// copyable is a figure of a table that a number may be a wrong copy of.
+type copyable struct {
+	of     int32
+	places int8 // how many places it needs to be written in full, -1: more than four
 }
 
 // findings are what a table has for one number.
@@ -100,6 +105,7 @@ func (m *run) values(st *state) *valueTable {
 	free := m.freeSites(st)
 	old, changed := m.tableBefore(st, free)
 	t := m.newTable(old)
+	m.drawn = solver.Set{}
 	t.free = free
 	d := st.env.Derive()
 	var df *solver.Deriver
@@ -186,11 +192,10 @@ func (t *valueTable) end() start { return start{len(t.all), len(t.base), len(t.c
 
 func (t *valueTable) add(k *known) {
 	if k.cost < costReference && k.scale == 1 {
-		t.copied = append(t.copied, int32(len(t.all)))
+		t.copied = append(t.copied, copyable{int32(len(t.all)), int8(placesOf(k.iv.Mid()))})
 	}
 	t.all = append(t.all, k)
 	t.span = append(t.span, k.iv)
-	t.places = append(t.places, int8(placesOf(k.iv.Mid())))
 }
 
 // takeOver adds the figures of the quantities from s to before end of an older
@@ -202,13 +207,12 @@ func (t *valueTable) takeOver(old *valueTable, s, end int) {
 	}
 	t.all = append(t.all, old.all[a.all:b.all]...)
 	t.span = append(t.span, old.span[a.all:b.all]...)
-	t.places = append(t.places, old.places[a.all:b.all]...)
 	shift := int32(at.all - a.all)
 	for _, i := range old.base[a.base:b.base] {
 		t.base = append(t.base, i+shift)
 	}
-	for _, i := range old.copied[a.copied:b.copied] {
-		t.copied = append(t.copied, i+shift)
+	for _, c := range old.copied[a.copied:b.copied] {
+		t.copied = append(t.copied, copyable{c.of + shift, c.places})
 	}
 }
 
@@ -299,7 +303,7 @@ func (m *run) newTable(but *valueTable) *valueTable {
 	if n > 0 {
 		t := m.served[n-1]
 		m.served = slices.Delete(m.served, n-1, n)
-		t.all, t.span, t.places = t.all[:0], t.span[:0], t.places[:0]
+		t.all, t.span = t.all[:0], t.span[:0]
 		t.base, t.copied, t.from = t.base[:0], t.copied[:0], t.from[:0]
 		clear(t.seen)
 		t.turn++
@@ -326,13 +330,18 @@ func (m *run) freeTables(beam []*state) {
 	m.tables = kept
 }
 
-// siteRange is what a fault gives at its site from the student's figures.
+// siteRange is what a fault gives at its site from the student's figures, those
+// that have been looked up for the table already among them.
 func (m *run) siteRange(d *solver.Deriver, site *solver.Site) solver.Interval {
 	if m.figures == nil {
 		m.figures = make([]solver.Interval, len(m.model.Quantities))
 	}
 	for _, s := range site.Code.Deps() {
-		if m.figures[s] = d.First(s); m.figures[s].IsVoid() {
+		if !m.drawn.Has(s) {
+			m.drawn.Add(s)
+			m.figures[s] = d.First(s)
+		}
+		if m.figures[s].IsVoid() {
 			return solver.Void()
 		}
 	}

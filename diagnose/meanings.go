@@ -177,10 +177,10 @@ func (m *run) slips(t *valueTable, f *findings, l *leaf, target int, out []known
 // copies finds the figures of the table that the number may be a wrong copy of.
 func (t *valueTable) copies(f *findings, l *leaf) {
 	n := copyOf(l.num)
-	for _, i := range t.copied {
-		k := t.all[i]
-		right := t.span[i].Mid()
-		cost := n.slipTo(right, int(t.places[i]))
+	for _, c := range t.copied {
+		k := t.all[c.of]
+		right := t.span[c.of].Mid()
+		cost := n.slipTo(right, int(c.places))
 		if cost < 0 && k.stated && k.iv.Width() > 0 {
 			// what was written is one end of what it may stand for
 			if right = k.iv.Lo; n.slipTo(right, placesOf(right)) < 0 {
@@ -189,7 +189,7 @@ func (t *valueTable) copies(f *findings, l *leaf) {
 			cost = n.slipTo(right, placesOf(right))
 		}
 		if cost >= 0 {
-			f.copies = append(f.copies, wrongCopy{i, cost, right})
+			f.copies = append(f.copies, wrongCopy{c.of, cost, right})
 		}
 	}
 }

@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"batten/parse"
@@ -50,6 +51,9 @@ type form struct {
 	kind   formKind
 	code   solver.Code
 	leaves []leaf
+
+	without  []form // lazily: the forms in which brackets of it are lost
+	stripped bool   // they have been found
 }
 
 type formKind uint8
@@ -258,15 +262,17 @@ func smallConstant(n *parse.Num) bool {
 
 func compileForm(e parse.Expr, k formKind) (form, bool) {
 	f := form{expr: e, kind: k}
-	index := map[parse.Expr]int{}
-	powers := map[parse.Expr]bool{}
-	exponents(e, powers)
+	powers := exponents(e, nil)
 	code, err := solver.Compile(e, func(l parse.Expr) (int, bool) {
-		if powers[l] {
+		num, _ := l.(*parse.Num)
+		name, _ := l.(*parse.Name)
+		if num != nil && slices.Contains(powers, num) {
 			return 0, false // a power is a power, never a quantity
 		}
-		if i, ok := index[l]; ok {
-			return i, true
+		for i := range f.leaves {
+			if x := &f.leaves[i]; x.num == num && x.name == name {
+				return i, true // the same one again
+			}
 		}
 		i := len(f.leaves)
 		switch l := l.(type) {
@@ -276,7 +282,6 @@ func compileForm(e parse.Expr, k formKind) (form, bool) {
 		case *parse.Name:
 			f.leaves = append(f.leaves, leaf{name: l, at: l.At, in: 1})
 		}
-		index[l] = i
 		return i, true
 	})
 	if err != nil || len(f.leaves) > maxLeaves {
@@ -310,25 +315,27 @@ func (f *form) oneUnit() bool {
 // figure is the number as it counts in its expression.
 func (l *leaf) figure() float64 { return l.num.Value * l.in }
 
-// exponents marks the numbers that stand as powers.
-func exponents(e parse.Expr, out map[parse.Expr]bool) {
+// exponents adds the numbers that stand as powers.
+func exponents(e parse.Expr, out []*parse.Num) []*parse.Num {
 	switch e := e.(type) {
 	case *parse.Group:
-		exponents(e.X, out)
+		return exponents(e.X, out)
 	case *parse.Neg:
-		exponents(e.X, out)
+		return exponents(e.X, out)
 	case *parse.Call:
 		for _, a := range e.Args {
-			exponents(a, out)
+			out = exponents(a, out)
 		}
 	case *parse.Binary:
-		exponents(e.X, out)
-		if n, _, ok := parse.Bare(e.Y); e.Op == '^' && ok {
-			out[n] = true
-			return
+		out = exponents(e.X, out)
+		if e.Op == '^' {
+			if n, _, ok := parse.Bare(e.Y); ok {
+				return append(out, n)
+			}
 		}
-		exponents(e.Y, out)
+		return exponents(e.Y, out)
 	}
+	return out
 }
 
 func writtenOf(n *parse.Num, v float64) written {

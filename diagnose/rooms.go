@@ -26,7 +26,8 @@ type rooms struct {
 	next     []successor
 	found    []known // for what one number may stand for, while it is looked for
 	order    []*successor
-	figures  []solver.Interval        // for the figures of one formula
+	figures  []solver.Interval        // for the figures of one table
+	drawn    solver.Set               // which of them have been looked up
 	half     [solver.MaxSlots]float64 // for roundings
 	hypos    map[hypoKey]*hypotheses  // of the marker's, those this script has asked for
 	byFault  [][]*solver.Site         // for the sites of each fault of the topic

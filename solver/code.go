@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"batten/parse"
 )
@@ -57,17 +58,18 @@ func Compile(e parse.Expr, bind func(leaf parse.Expr) (slot int, ok bool)) (Code
 		}
 		return nil
 	}
-	seen := map[int]bool{}
+	reads := func(s int) {
+		if !slices.Contains(c.deps, s) {
+			c.deps = append(c.deps, s)
+		}
+		c.ins = append(c.ins, ins{op: 'v', slot: int32(s)})
+	}
 	var emit func(e parse.Expr) error
 	emit = func(e parse.Expr) error {
 		switch e := e.(type) {
 		case *parse.Num:
 			if s, ok := bind(e); ok {
-				if !seen[s] {
-					seen[s] = true
-					c.deps = append(c.deps, s)
-				}
-				c.ins = append(c.ins, ins{op: 'v', slot: int32(s)})
+				reads(s)
 			} else {
 				c.ins = append(c.ins, ins{op: 'k', k: e.Value})
 			}
@@ -77,11 +79,7 @@ func Compile(e parse.Expr, bind func(leaf parse.Expr) (slot int, ok bool)) (Code
 			if !ok {
 				return fmt.Errorf("%q names nothing here", e.Text)
 			}
-			if !seen[s] {
-				seen[s] = true
-				c.deps = append(c.deps, s)
-			}
-			c.ins = append(c.ins, ins{op: 'v', slot: int32(s)})
+			reads(s)
 			return push()
 		case *parse.Group:
 			return emit(e.X)
