@@ -263,6 +263,10 @@ func (m *run) under(st *state, wrong []*solver.Site) *solver.Deriver {
 
 func (m *Marker) reference(slot int) float64 { return m.model.Worlds[0][slot] }
 
+// costUnseen is what speaks against working that would rest on an earlier fault
+// made once more in a step that stands nowhere: its figures may be what they say.
+const costUnseen = 0.8
+
 // isReference reports whether the figure is the right one, by right figures
 // rounded as a student may round them.
 func (m *run) isReference(t target, slot int) bool {
@@ -313,6 +317,9 @@ func (m *run) assessRight(st *state, p *prepared, slot int, figs []solver.Figure
 	o.tainted, o.from = tainted, from
 	if tainted && !m.isReference(t, slot) {
 		o.verdict, o.cost = Follows, costFollows
+		if f.Spoilt && last >= 0 && !at(m.freeSites(st), slot) {
+			o.cost += costUnseen
+		}
 	}
 	if t.scale > 0 && t.scale != 1 && p.result.unit == nil && !p.result.percent {
 		o.cost += 0.6

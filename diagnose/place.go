@@ -314,14 +314,14 @@ func (m *run) labelled(p *prepared) []slotMatch {
 }
 
 // firstClause leaves of the words about a figure those before another clause,
-// without articles.
+// without articles and verbs that say no more than "=".
 func firstClause(words []string) []string {
 	out := make([]string, 0, len(words))
 	for _, w := range words {
 		switch w {
-		case "the", "The", "a", "an", "its", "her":
+		case "the", "The", "a", "an", "its", "her", "was", "is", "were", "are", "lies", "lay", "stands", "stood":
 			continue
-		case "and", "which", "so", "because", "as", "since", "where", "while", "but":
+		case "and", "which", "ie", "so", "because", "as", "since", "where", "while", "but":
 			return out
 		}
 		out = append(out, w)
