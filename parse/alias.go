@@ -58,6 +58,9 @@ func (r *scriptReader) aliases() map[string]string {
 				put(m[1], r.nameIn(m[3], false))
 			}
 		}
+		if m := namesLine().FindStringSubmatch(t); m != nil && r.lines.cut(m[1]) != nil {
+			put(m[1], m[1]) // LB: here a name, and no product of two symbols
+		}
 		if l := lower(t); !strings.Contains(l, "let ") && !strings.Contains(l, "call ") {
 			continue
 		}
@@ -85,6 +88,11 @@ func (r *scriptReader) aliases() map[string]string {
 	return out
 }
 
+// namesLine is two or three capitals at the head of a line that say what it gives.
+var namesLine = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^[\s\-*•]*([A-Z]{2,3})\s*[=:]\s*[^\s=]`)
+})
+
 // nameIn is the longest name that the words begin with, "" for none: capitals
 // (GM) or several words, or any one word where plain is set.
 func (r *scriptReader) nameIn(text string, plain bool) string {
@@ -111,6 +119,9 @@ func (w *wordPass) alias(t *token) bool {
 	name, ok := w.aliases[text]
 	if !ok || w.strict || isWordy(w.prev()) && lower(w.out[len(w.out)-1].text) == "let" || lower(w.peek(n).text) == "is" || lower(w.peek(n).text) == "means" || lower(w.peek(n).text) == "stands" {
 		return false
+	}
+	if p := w.peek(n); name == t.text && (p.is(tOp, "^") || p.glued && p.kind == tNumber) {
+		return false // LB³ is none but the product
 	}
 	if w.factorBefore(t) {
 		at := *t
