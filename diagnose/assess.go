@@ -156,7 +156,7 @@ func (m *run) assessRounded(st *state, p *prepared, slot, last int, scales []flo
 	var figs []solver.Figure
 	for _, t := range m.statedAs(p.result, slot) {
 		if figs == nil {
-			m.half = m.roundings(slot, t)
+			m.half = m.roundings(&m.short, slot, t)
 			m.spare = st.env.DeriveRounded(m.spare, &m.half)
 			figs = append(figs, m.spare.Derived(slot)...)
 		}
@@ -177,10 +177,10 @@ func (m *run) assessRounded(st *state, p *prepared, slot, last int, scales []flo
 }
 
 // roundings gives half a unit of the place that each quantity not written down
-// may have been rounded to: the trade's own places, three figures at least, and
+// may have been rounded to: the trade's own places, and
 // no fewer places than the stated figure has where that is of the same kind.
-func (m *run) roundings(slot int, t target) [solver.MaxSlots]float64 {
-	half := m.halves
+func (m *run) roundings(places *[solver.MaxSlots]float64, slot int, t target) [solver.MaxSlots]float64 {
+	half := *places
 	for s := range m.model.Quantities {
 		if m.units[s] != nil && m.units[s] == m.units[slot] && half[s] > t.slack/2 {
 			half[s] = t.slack / 2

@@ -41,6 +41,8 @@ func (m *run) assessWrong(st *state, p *prepared, slot int, figs []solver.Figure
 	base.expected = bestExpected(figs)
 	base.keep = m.signedPoint(p, slot, t, base.expected)
 	if last < 0 {
+		x := base.keep.Mid() // what the calculator had is only known as rounded
+		base.keep = base.keep.Hull(rounded(x, 2*t.half))
 		return m.outcomes(st, p, base, m.explainValue(st, p, slot, t, figs), -1)
 	}
 	given, gives := m.gives(st, &p.sides[last], p.result, scales)

@@ -72,7 +72,7 @@ func (m *run) findingsOf(t *valueTable, l *leaf) *findings {
 	*f = findings{near: f.near[:0], copies: f.copies[:0], pairs: f.pairs[:0], lists: f.lists[:0]}
 	n := l.figure()
 	near := math.Max(1e-6*math.Abs(n), 0.505*l.ulp)
-	if l.sig >= 3 {
+	if l.sig >= 3 || l.num.Places > 0 {
 		near = math.Max(near, 1.01*l.ulp)
 	}
 	for i := range t.span {

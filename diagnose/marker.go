@@ -53,7 +53,8 @@ type Marker struct {
 	values1    []float64                // the first world's figures of byValue by themselves, which are searched
 	sites1     []float64                // and those of bySite
 	spoilt1    []float64                // and those of spoilt
-	halves     [solver.MaxSlots]float64 // half a unit of the place each quantity is rounded to at the coarsest
+	halves     [solver.MaxSlots]float64 // half a unit of the place each quantity is rounded to at the coarsest, three figures at least
+	short      [solver.MaxSlots]float64 // the same, one figure at least
 	partOf     []int                    // slot → index of the first part that needs it, -1 none
 	hypoCache  *memo
 	pairCache  *memo
@@ -170,8 +171,9 @@ func New(q *solver.Question) (*Marker, error) {
 			}
 		}
 		if x := math.Abs(m.reference(s)); x > 0 {
-			places := max(float64(qu.Places), 2-math.Floor(math.Log10(x)))
-			m.halves[s] = 0.5 * math.Pow(10, -places)
+			first := -math.Floor(math.Log10(x)) // the place of its first figure
+			m.halves[s] = 0.5 * math.Pow(10, -max(float64(qu.Places), first+2))
+			m.short[s] = 0.5 * math.Pow(10, -max(float64(qu.Places), first))
 		}
 		m.ratio[s] = qu.Unit == "" && model.Worlds[0][s] > 0 && model.Worlds[0][s] <= 1
 		if d := dirs[qu.Direction]; d != nil {

@@ -244,7 +244,7 @@ func (m *run) numbers(t *valueTable, f *findings, l *leaf, target int, slips boo
 		if u := l.num.Unit; u != nil && k.slot >= 0 && !m.unitFits(u, k.slot) {
 			continue
 		}
-		if exact, ok := l.is(k.iv); ok {
+		if exact, ok := l.is(k.iv); ok || m.toItsPlaces(l, k) {
 			c := *k
 			if !exact {
 				c.cost += costCut
@@ -279,7 +279,7 @@ func (m *run) numbers(t *valueTable, f *findings, l *leaf, target int, slips boo
 			out = m.complements(t, n, l, target, out)
 		}
 	}
-	out = append(out, l.itself())
+	out = append(oncePerSlot(out), l.itself())
 	out = spoiltToo(out)
 	if slips {
 		// kept apart, so that other meanings can't crowd them out
@@ -310,6 +310,24 @@ func spoiltToo(all []known) []known {
 	return out
 }
 
+// oncePerSlot joins what stands for the same quantity, worked out in several ways
+// that cost the same: it must not crowd out others.
+func oncePerSlot(all []known) []known {
+	out := all[:0]
+next:
+	for i := range all {
+		k := &all[i]
+		for j := range out {
+			if o := &out[j]; k.slot >= 0 && o.slot == k.slot && o.cost == k.cost && o.scale == k.scale && o.tainted == k.tainted && o.stated == k.stated && o.site == k.site && o.cut == k.cut && o.vec == k.vec {
+				o.iv = o.iv.Hull(k.iv)
+				continue next
+			}
+		}
+		out = append(out, *k)
+	}
+	return out
+}
+
 // is reports whether the number may be a figure of the range as it stands, or
 // rounded.
 func (l *leaf) is(iv solver.Interval) (exact, ok bool) {
@@ -318,6 +336,16 @@ func (l *leaf) is(iv solver.Interval) (exact, ok bool) {
 		return true, true
 	}
 	return false, (l.sig > 1 || l.num.Places > 0 && !smallConstant(l.num)) && iv.Holds(n, math.Min(0.505*l.ulp, mostRounded*math.Abs(n)))
+}
+
+// toItsPlaces reports whether the number is the figure rounded, or cut off, to no
+// fewer places than the trade gives it, however small it is.
+func (m *run) toItsPlaces(l *leaf, k *known) bool {
+	if k.slot < 0 || k.scale != 1 || l.num.Places == 0 || l.num.Places < m.model.Quantities[k.slot].Places {
+		return false
+	}
+	n := l.figure()
+	return k.iv.Holds(n, 0.505*l.ulp) || k.iv.Holds(n+math.Copysign(0.5*l.ulp, n), 0.505*l.ulp)
 }
 
 // itself is the number taken for no quantity, but for the figure that it is.
@@ -359,14 +387,15 @@ func (m *run) plain(st *state, l *leaf, target int) []known {
 			}
 			iv = d.First(s)
 		}
+		k.iv = iv
 		exact, ok := l.is(iv)
-		if !ok || l.num.Unit != nil && !m.unitFits(l.num.Unit, s) {
+		if !ok && !m.toItsPlaces(l, &k) || l.num.Unit != nil && !m.unitFits(l.num.Unit, s) {
 			continue
 		}
 		if !exact {
 			k.cost += costCut
 		}
-		k.iv, k.vec = iv, m.right[s]
+		k.vec = m.right[s]
 		out = append(out, k)
 	}
 	return m.lasting(append(out, l.itself()))

@@ -58,6 +58,10 @@ func (m *run) statedAs(w *written, slot int) []target {
 	return out
 }
 
+// finest is the share of a figure that nobody is held to, however many places
+// are written: parts of the working were rounded too.
+const finest = 2e-5
+
 // fits reports whether the stated figure is one of those expected. For a
 // quantity with a sense, the bare size will do.
 func (m *run) fits(t target, figs []solver.Figure, slot int) (int, bool) {
@@ -65,7 +69,7 @@ func (m *run) fits(t target, figs []solver.Figure, slot int) (int, bool) {
 	if slot >= 0 && 2*t.half*math.Pow10(m.model.Quantities[slot].Places) > 1000 {
 		slack = math.Min(slack, mostRounded*math.Abs(t.value)) // 5 is not 5.181 rounded, but another figure
 	}
-	slack += 1e-9 * math.Abs(t.value)
+	slack = math.Max(slack, finest*math.Abs(t.value))
 	hit := func(f solver.Interval) bool {
 		return f.Holds(t.value, slack) || t.cut > 0 && f.Holds(t.value+math.Copysign(t.cut/2, t.value), t.cut/2)
 	}
@@ -153,7 +157,7 @@ func nearly(a, b solver.Interval) bool {
 // gives reports whether a side comes to the written figure, and by which of
 // its readings. Both unit scales are tried: 464.9/16.16 = 28.77 cm = 0.2877.
 func (m *run) gives(st *state, sd *side, w *written, scales []float64) (sideValue, bool) {
-	slack := w.ulp + 1e-9*math.Abs(w.value)
+	slack := math.Max(w.ulp, finest*math.Abs(w.value)) + 1e-9*math.Abs(w.value)
 	try := func(vs []sideValue) (sideValue, bool) {
 		for _, v := range vs {
 			for _, f := range scales {

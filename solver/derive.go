@@ -81,18 +81,19 @@ const (
 // a quantity may rightly have. It keeps what it has worked out, so it must be
 // thrown away when the environment changes. Not safe for concurrent use.
 type Deriver struct {
-	m     *Model
-	env   *Env
-	wrong []*Site
-	right *Deriver // for quantities that the faults don't touch, nil where there is none
-	touch Set      // the quantities they do touch
-	memo  [][]Figure
-	done  Set
-	busy  Set
-	in    []Interval         // room for the figures of one formula
-	own   bool               // its figures lie in room, not in that of the environment
-	room  []Figure           // room for figures to be kept in
-	round *[MaxSlots]float64 // set for figures rounded on the way
+	m      *Model
+	env    *Env
+	wrong  []*Site
+	right  *Deriver // for quantities that the faults don't touch, nil where there is none
+	touch  Set      // the quantities they do touch
+	memo   [][]Figure
+	done   Set
+	busy   Set
+	in     []Interval         // room for the figures of one formula
+	own    bool               // its figures lie in room, not in that of the environment
+	room   []Figure           // room for figures to be kept in
+	round  *[MaxSlots]float64 // set for figures rounded on the way: half a unit of the place of each
+	within bool               // to anything that rounds so
 }
 
 // Derive returns a deriver over the environment; wrong replaces the formulas
@@ -123,6 +124,14 @@ func (e *Env) DeriveAgain(d *Deriver, wrong ...*Site) *Deriver {
 	return d
 }
 
+// DeriveWithin is DeriveRounded for figures that may have been anything that
+// rounds so: what was wrong already need not have been rounded well.
+func (e *Env) DeriveWithin(d *Deriver, half *[MaxSlots]float64, wrong ...*Site) *Deriver {
+	d = e.DeriveRounded(d, half, wrong...)
+	d.within = true
+	return d
+}
+
 // DeriveRounded derives for a student who rounded the figures that were not
 // written down: half[s] is half a unit of the place that quantity s may have
 // been rounded to on the way, in the quantity's unit, 0 where it was not;
@@ -132,7 +141,7 @@ func (e *Env) DeriveRounded(d *Deriver, half *[MaxSlots]float64, wrong ...*Site)
 		d = newDeriver(e)
 	}
 	d.env, d.done, d.busy, d.room = e, Set{}, Set{}, d.room[:0]
-	d.wrong, d.right, d.round = wrong, nil, half
+	d.wrong, d.right, d.round, d.within = wrong, nil, half, false
 	return d
 }
 
@@ -302,8 +311,11 @@ func (d *Deriver) combine(out *few, c *Code, w *Way) {
 			a := &alts[i][pick[i]]
 			d.in[x] = a.Interval
 			if d.round != nil && !d.m.Given.Has(x) {
-				d.in[x].Lo -= d.round[x]
-				d.in[x].Hi += d.round[x]
+				if h := d.round[x]; d.within {
+					d.in[x] = Interval{a.Lo - h, a.Hi + h}
+				} else {
+					d.in[x] = withRounded(a.Interval, 2*h)
+				}
 			}
 			f.From = f.From.Or(a.From)
 		}
@@ -323,6 +335,24 @@ func (d *Deriver) combine(out *few, c *Code, w *Way) {
 			break
 		}
 	}
+}
+
+// atHalf is the share of a unit within which a figure lies halfway, and may be
+// rounded up or down.
+const atHalf = 1e-3
+
+// withRounded is a range with what its figures are when rounded to the unit, or to
+// one place more.
+func withRounded(iv Interval, unit float64) Interval {
+	if unit <= 0 {
+		return iv
+	}
+	out := iv
+	for _, u := range [...]float64{unit, unit / 10} {
+		out.Lo = math.Min(out.Lo, math.Round(iv.Lo/u-atHalf)*u)
+		out.Hi = math.Max(out.Hi, math.Round(iv.Hi/u+atHalf)*u)
+	}
+	return out
 }
 
 // overlaps reports whether a figure lies upon another by the same way: where
