@@ -358,6 +358,9 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 				out = append(out, e)
 				return true
 			}
+			if r.full() == (vec{}) {
+				return true // nothing at all is told by what comes to nought
+			}
 			if hs == nil || r.held != held {
 				held, hs = r.held, m.hypotheses(slot, r.held)
 			}
