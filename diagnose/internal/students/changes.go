@@ -230,6 +230,11 @@ func (p *plan) settle(cs []*change) {
 			s.written = false
 		}
 	}
+	for _, s := range p.steps {
+		if cm := p.at[slotOf("sinkage_cm")]; s.answer && !s.written && (cm < 0 || !p.steps[cm].written) {
+			s.written = true // what stood for it is gone
+		}
+	}
 }
 
 func (p *plan) isGivenRef(n *node) bool { return n.op == 'k' || p.isGiven(n.q) }

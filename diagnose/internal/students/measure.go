@@ -259,11 +259,25 @@ func (r *Result) expected(x *diagnose.Finding) bool {
 	return false
 }
 
+// hidden reports whether a finding is a fault of which rounding left no trace that
+// had to be seen.
+func (r *Result) hidden(x *diagnose.Finding) bool {
+	for i := range r.Draw.Truth.Faults {
+		if f := &r.Draw.Truth.Faults[i]; f.Hidden && f.On(x.Line) && names(x, f) {
+			return true
+		}
+	}
+	return false
+}
+
 func (r *Result) judgeFaults(found []*diagnose.Finding, shown []*TrueFault) {
 	first := shown[0]
 	var top *diagnose.Finding
-	if len(found) > 0 {
-		top = found[0]
+	for _, x := range found {
+		if !r.hidden(x) {
+			top = x
+			break
+		}
 	}
 	switch {
 	case top == nil:

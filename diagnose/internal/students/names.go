@@ -154,7 +154,7 @@ func (w *writer) symbol(q int) string {
 		return ""
 	}
 	s := c.sym[w.symPick%len(c.sym)]
-	if s == "x" && strings.ContainsAny(w.hand.mul, "xX×") {
+	if s == "x" && (w.hand.mul != " · " || w.hand.processor) { // it would be a sign to any reader
 		if s = c.sym[0]; s == "x" {
 			return ""
 		}

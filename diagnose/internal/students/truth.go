@@ -371,20 +371,27 @@ func (d *Draw) elsewhere(cs []*change, k int, rootOf map[int]int) {
 			i = j
 		}
 	}
-	if i < 0 || p.steps[i].answer || !w.weak[i] && !w.vague[i] {
+	if i < 0 {
+		return
+	}
+	for j, s := range p.steps {
+		// its figure may be used above the table in which it is worked out
+		if n := w.at2[j].figures; s.written && !w.drop[j] && n > 0 && n < f.Line && p.uses(j, i) {
+			f.Else = distinct(append(f.Else, n, w.at2[j].result)...)
+		}
+	}
+	if p.steps[i].answer || !w.weak[i] && !w.vague[i] {
 		return
 	}
 	m := d.Question.Marker.Model()
 	ulp := math.Pow(10, -float64(decimals(w.figures.text[i])))
 	like := false
-	for q := range quants {
-		if q == p.steps[i].q || w.hand.Units == "everywhere" && quants[q].unit != quants[p.steps[i].q].unit {
+	own := &quants[p.steps[i].q]
+	for _, q := range m.Quantities {
+		if q.ID == own.contract() || w.hand.Units == "everywhere" && q.Unit != own.unit || !w.weak[i] && q.ID != "lost_mass" {
 			continue
 		}
-		if !w.weak[i] && quants[q].id != "lost_mass" {
-			continue
-		}
-		v, ok := m.Value(quants[q].id)
+		v, ok := m.Value(q.ID)
 		if ok && math.Abs(v-w.figures.full[i]) <= math.Max(0.5*ulp, 2e-4*math.Abs(v)) { // as good as, whatever was rounded on the way
 			like = true
 		}
@@ -397,7 +404,7 @@ func (d *Draw) elsewhere(cs []*change, k int, rootOf map[int]int) {
 		if !s.written || w.drop[j] || !p.uses(j, i) {
 			continue
 		}
-		f.Else = distinct(w.at2[j].symbols, w.at2[j].figures, w.at2[j].result)
+		f.Else = distinct(append(f.Else, w.at2[j].symbols, w.at2[j].figures, w.at2[j].result)...)
 		f.Ties = append(f.Ties, "wrong-operand")
 		return
 	}

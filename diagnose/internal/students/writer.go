@@ -76,7 +76,7 @@ func (w *writer) put(text string, step int) int {
 		w.inlineMark = ""
 	}
 	n := 0
-	if last := len(w.lines); w.joins && last > 0 && w.lines[last-1].step >= 0 && w.steps[w.lines[last-1].step].part == w.steps[step].part && !strings.HasPrefix(text, w.hand.Lead) {
+	if last := len(w.lines); w.joins && last > 0 && w.lines[last-1].step >= 0 && w.steps[w.lines[last-1].step].part == w.steps[step].part && !(w.table && tableMember(w.steps[w.lines[last-1].step].q)) && !strings.HasPrefix(text, w.hand.Lead) {
 		n = last
 		w.lines[n-1].text += w.between + text
 	} else {
