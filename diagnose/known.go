@@ -11,14 +11,16 @@ import (
 // valueTable holds the figures known in a state: quantity by quantity, then
 // those of the student's own.
 type valueTable struct {
-	all    []*known
-	span   []solver.Interval // the ranges of all, by themselves: most are looked at and passed over
-	base   []int32           // indices of those that forms are built from
-	copied []copyable        // those that a number may be a wrong copy of
-	from   []start           // where the figures of each quantity begin
-	free   []*solver.Site    // what the state's freeSites were
-	seen   map[counted]*findings
-	turn   int // counts the uses of its room: a state whose table has gone to another makes it anew
+	all     []*known
+	span    []solver.Interval // the ranges of all, by themselves: most are looked at and passed over
+	base    []int32           // indices of those that forms are built from
+	copied  []copyable        // those that a number may be a wrong copy of
+	from    []start           // where the figures of each quantity begin
+	free    []*solver.Site    // what the state's freeSites were
+	env     *solver.Env       // and what had been stated in it
+	tainted solver.Set
+	seen    map[counted]*findings
+	turn    int // counts the uses of its room: a state whose table has gone to another makes it anew
 }
 
 // start is where the figures of a quantity begin in a table: in all of them, in
@@ -96,17 +98,17 @@ const (
 	costForm      = 1.2 // worked in the head from one or two known figures
 )
 
-// values is the table of what is known in the state. What the steps since the
-// last table on the way here can't have changed is taken over from there.
+// values is the table of what is known in the state. What can't be other than in
+// a table made before, for this state or another, is taken over from there.
 func (m *run) values(st *state) *valueTable {
 	if st.hasTable() {
 		return st.table
 	}
 	free := m.freeSites(st)
-	old, changed := m.tableBefore(st, free)
+	old, changed := m.tableLike(st, free)
 	t := m.newTable(old)
 	m.drawn = solver.Set{}
-	t.free = free
+	t.free, t.env, t.tainted = free, st.env, st.tainted
 	d := st.env.Derive()
 	var df *solver.Deriver
 	if len(t.free) > 0 {
@@ -144,22 +146,60 @@ func (m *run) values(st *state) *valueTable {
 
 func (s *state) hasTable() bool { return s.table != nil && s.table.turn == s.turn }
 
-// tableBefore is the table of the nearest state before this one that has one,
-// and the quantities whose figures may be others since; nil where too much may be.
-func (m *run) tableBefore(st *state, free []*solver.Site) (*valueTable, solver.Set) {
-	var changed solver.Set
-	for b := st; b.before != nil; {
-		if b.last.slot >= 0 && b.last.value {
-			changed = changed.Or(m.tells[b.last.slot])
+// mostCompared is how many of the tables made last are looked at for the one that
+// has most in common with a state.
+const mostCompared = 4
+
+// tableLike is, of the tables made last, the one that most can be taken over from,
+// and the quantities whose figures may be others in the state; nil where there is
+// none.
+func (m *run) tableLike(st *state, free []*solver.Site) (*valueTable, solver.Set) {
+	var best *valueTable
+	var fewest solver.Set
+	look := func(t *valueTable) {
+		if t.env == nil || (len(free) > 0) != (len(t.free) > 0) {
+			return // of another script; or there is something more of every quantity, or less
 		}
-		if b = b.before; b.hasTable() {
-			if len(free) > 0 || len(b.table.free) > 0 {
-				break // what follows under faults may be other anywhere
-			}
-			return b.table, changed
+		var changed solver.Set
+		st.env.Unlike(t.env).Or(st.tainted.Xor(t.tainted)).Each(func(s int) { changed = changed.Or(m.tells[s]) })
+		changed = m.changedUnder(free, t.free, changed)
+		if best == nil || changed.Len() < fewest.Len() {
+			best, fewest = t, changed
 		}
 	}
-	return nil, changed
+	for _, t := range m.tables[max(0, len(m.tables)-mostCompared):] {
+		look(t)
+	}
+	for _, t := range m.served[max(0, len(m.served)-mostCompared):] {
+		look(t)
+	}
+	return best, fewest
+}
+
+// changedUnder adds to the quantities whose figures may be others those of which
+// what follows under faults may be, where the faults were others before.
+func (m *run) changedUnder(free, before []*solver.Site, changed solver.Set) solver.Set {
+	for _, x := range free {
+		if !slices.Contains(before, x) {
+			changed = changed.Or(m.tells[x.Slot])
+		}
+	}
+	for _, x := range before {
+		if !slices.Contains(free, x) {
+			changed = changed.Or(m.tells[x.Slot])
+		}
+	}
+	for again := true; again; {
+		again = false
+		for _, x := range free {
+			for _, d := range x.Code.Deps() {
+				if more := m.tells[x.Slot]; changed.Has(d) && more.AndNot(changed) != (solver.Set{}) {
+					changed, again = changed.Or(more), true
+				}
+			}
+		}
+	}
+	return changed
 }
 
 // tellsOf finds, for each quantity, those whose figures in a table may be others

@@ -67,6 +67,9 @@ func (m *Marker) done(r *run) {
 	x.figs.Reset()
 	x.served = append(x.served, x.tables...)
 	x.tables = x.tables[:0]
+	for _, t := range x.served {
+		t.env, t.free = nil, nil
+	}
 	if len(x.served) > mostTables {
 		clear(x.served[mostTables:])
 		x.served = x.served[:mostTables]

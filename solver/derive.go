@@ -71,6 +71,17 @@ func (e *Env) Has() Set { return e.has }
 // Stated returns the stated figure of the slot.
 func (e *Env) Stated(slot int) (Interval, bool) { return e.stated[slot], e.has.Has(slot) }
 
+// Unlike is the slots of which something else is stated in the other.
+func (e *Env) Unlike(o *Env) Set {
+	out := e.has.Xor(o.has)
+	e.has.And(o.has).Each(func(s int) {
+		if e.stated[s] != o.stated[s] {
+			out.Add(s)
+		}
+	})
+	return out
+}
+
 const (
 	figuresPerSlot = 4 // different figures kept for one quantity
 	figureCombos   = 8 // combinations tried for one way

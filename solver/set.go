@@ -41,6 +41,14 @@ func (s Set) AndNot(o Set) Set {
 	return s
 }
 
+// Xor is what one of them holds and the other does not.
+func (s Set) Xor(o Set) Set {
+	for i := range s {
+		s[i] ^= o[i]
+	}
+	return s
+}
+
 // Empty reports whether nothing is in the set.
 func (s Set) Empty() bool { return s == Set{} }
 
