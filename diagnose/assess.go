@@ -156,8 +156,7 @@ func (m *run) assessRounded(st *state, p *prepared, slot, last int, scales []flo
 	var figs []solver.Figure
 	for _, t := range m.statedAs(p.result, slot) {
 		if figs == nil {
-			m.half = m.roundings(&m.short, slot, t)
-			m.spare = st.env.DeriveRounded(m.spare, &m.half)
+			m.spare = st.env.DeriveRounded(m.spare, m.roundings(&m.short, slot, t))
 			figs = append(figs, m.spare.Derived(slot)...)
 		}
 		if k, ok := m.fits(t, figs, slot); ok {
@@ -179,8 +178,9 @@ func (m *run) assessRounded(st *state, p *prepared, slot, last int, scales []flo
 // roundings gives half a unit of the place that each quantity not written down
 // may have been rounded to: the trade's own places, and
 // no fewer places than the stated figure has where that is of the same kind.
-func (m *run) roundings(places *[solver.MaxSlots]float64, slot int, t target) [solver.MaxSlots]float64 {
-	half := *places
+func (m *run) roundings(places *[solver.MaxSlots]float64, slot int, t target) *[solver.MaxSlots]float64 {
+	half := &m.half
+	*half = *places
 	for s := range m.model.Quantities {
 		if m.units[s] != nil && m.units[s] == m.units[slot] && half[s] > t.slack/2 {
 			half[s] = t.slack / 2

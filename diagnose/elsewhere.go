@@ -73,8 +73,7 @@ func (m *run) mayBeRight(st *state, s int, t target) bool {
 	if _, ok := m.fits(t, m.expected(st, s), s); ok {
 		return true
 	}
-	m.half = m.roundings(&m.short, s, t)
-	m.spare = st.env.DeriveRounded(m.spare, &m.half)
+	m.spare = st.env.DeriveRounded(m.spare, m.roundings(&m.short, s, t))
 	_, ok := m.fits(t, m.spare.Derived(s), s)
 	return ok
 }

@@ -72,11 +72,7 @@ func (m *run) findingsOf(t *valueTable, l *leaf) *findings {
 	}
 	f := m.findings.One()
 	*f = findings{near: f.near[:0], copies: f.copies[:0], pairs: f.pairs[:0], lists: f.lists[:0]}
-	n := l.figure()
-	near := math.Max(1e-6*math.Abs(n), 0.505*l.ulp)
-	if l.sig >= 3 || l.num.Places > 0 {
-		near = math.Max(near, 1.01*l.ulp)
-	}
+	n, near := l.figure(), l.near()
 	for i := range t.span {
 		if t.span[i].Holds(n, near) {
 			f.near = append(f.near, int32(i))

@@ -51,8 +51,7 @@ func (m *run) assessLoose(st *state, p *prepared, slot, last int, scales []float
 			figs := append([]solver.Figure(nil), m.under(st, w.sites).Derived(slot)...)
 			k, ok := m.fits(t, figs, slot)
 			if !ok {
-				m.half = m.roundings(&m.short, slot, t)
-				m.spare = st.env.DeriveRounded(m.spare, &m.half, w.sites...)
+				m.spare = st.env.DeriveRounded(m.spare, m.roundings(&m.short, slot, t), w.sites...)
 				figs = append(figs[:0], m.spare.Derived(slot)...)
 				k, ok = m.fits(t, figs, slot)
 			}

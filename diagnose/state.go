@@ -328,6 +328,15 @@ next:
 	return out
 }
 
+// near is how far from the number a figure may lie at the most that it stands for.
+func (l *leaf) near() float64 {
+	near := math.Max(1e-6*math.Abs(l.figure()), 0.505*l.ulp)
+	if l.sig >= 3 || l.num.Places > 0 {
+		near = math.Max(near, 1.01*l.ulp)
+	}
+	return near
+}
+
 // is reports whether the number may be a figure of the range as it stands, or
 // rounded.
 func (l *leaf) is(iv solver.Interval) (exact, ok bool) {
@@ -370,32 +379,36 @@ func (m *run) plain(st *state, l *leaf, target int) []known {
 	}
 	out := m.found[:0]
 	d := st.env.Derive()
+	n := l.figure()
+	near := l.near()
 	for s := range m.model.Quantities {
-		k := known{slot: s, scale: 1, stated: true}
-		iv, ok := st.env.Stated(s)
+		iv, stated := st.env.Stated(s)
+		given := !stated && m.model.Given.Has(s)
 		switch {
-		case ok:
-		case m.model.Given.Has(s):
+		case given:
 			iv = solver.Point(m.reference(s))
-			if !m.inFormula.Has(s) {
-				k.cost = costIdle
-			}
-		default:
-			k.stated, k.cost = false, costDerived
-			if m.below(&k, target) {
-				continue
-			}
+		case !stated && target >= 0 && (s == target || m.model.Above[s].Has(target)):
+			continue
+		case !stated:
 			iv = d.First(s)
 		}
-		k.iv = iv
+		if !iv.Holds(n, near) {
+			continue
+		}
+		k := known{iv: iv, vec: m.right[s], slot: s, scale: 1, stated: stated || given}
 		exact, ok := l.is(iv)
 		if !ok && !m.toItsPlaces(l, &k) || l.num.Unit != nil && !m.unitFits(l.num.Unit, s) {
 			continue
 		}
+		switch {
+		case given && !m.inFormula.Has(s):
+			k.cost = costIdle
+		case !k.stated:
+			k.cost = costDerived
+		}
 		if !exact {
 			k.cost += costCut
 		}
-		k.vec = m.right[s]
 		out = append(out, k)
 	}
 	return m.lasting(append(out, l.itself()))

@@ -201,11 +201,11 @@ func (m *run) giving(st *state, slot int, t target, hs []hypothesis, again []*so
 	if found || t.digits < 3 {
 		return
 	}
-	m.half = m.roundings(&m.halves, slot, t)
+	half := m.roundings(&m.halves, slot, t)
 	for i := range hs {
 		h := &hs[i]
 		m.budget(8)
-		m.spare = st.env.DeriveWithin(m.spare, &m.half, withAgain(h.sites, again)...)
+		m.spare = st.env.DeriveWithin(m.spare, half, withAgain(h.sites, again)...)
 		if m.hits(m.spare.Derived(slot), t, slot) {
 			f(h, costRounded)
 		}
