@@ -1,9 +1,9 @@
 package diagnose
 
 import (
+	"cmp"
 	"math"
 	"slices"
-	"sort"
 
 	"batten/rules"
 	"batten/solver"
@@ -247,10 +247,11 @@ func (m *run) hypotheses(slot int, held solver.Set) *hypotheses {
 		m.hypos[asked] = h.(*hypotheses)
 		return h.(*hypotheses)
 	}
-	out := m.spoiltBy(nil, slot, held, nil)
+	out := m.spoiltBy(m.supposed[:0], slot, held, nil)
 	for i := 1; i < len(m.model.Ways[slot]); i++ {
 		out = m.spoiltBy(out, slot, held, &m.model.Ways[slot][i])
 	}
+	m.supposed = out
 	h := inOrder(out)
 	m.hypoCache.Store(key, h)
 	m.hypos[asked] = h
@@ -334,11 +335,16 @@ type hypotheses struct {
 	first []float64 // the first world's figures by themselves, which are searched
 }
 
+// inOrder copies them into that order; of those with one figure the first go first.
 func inOrder(all []hypothesis) *hypotheses {
-	sort.SliceStable(all, func(i, j int) bool { return all[i].vec[0] < all[j].vec[0] })
-	h := &hypotheses{all: all, first: make([]float64, len(all))}
-	for i := range all {
-		h.first[i] = all[i].vec[0]
+	order := make([]int, len(all))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortFunc(order, func(i, j int) int { return cmp.Or(cmp.Compare(all[i].vec[0], all[j].vec[0]), cmp.Compare(i, j)) })
+	h := &hypotheses{all: make([]hypothesis, len(all)), first: make([]float64, len(all))}
+	for i, k := range order {
+		h.all[i], h.first[i] = all[k], all[k].vec[0]
 	}
 	return h
 }

@@ -1,6 +1,7 @@
 package diagnose
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -356,7 +357,7 @@ func (m *Marker) spoiltSlots(v func() vec, x float64, f func(slot int)) {
 				}
 			}
 		}
-		sort.SliceStable(rows, func(i, j int) bool { return rows[i].at.x < rows[j].at.x })
+		slices.SortStableFunc(rows, func(a, b row) int { return cmp.Compare(a.at.x, b.at.x) })
 		for _, r := range rows {
 			m.spoilt = append(m.spoilt, r.at)
 			m.spoilt1 = append(m.spoilt1, r.at.x)

@@ -32,6 +32,7 @@ type rooms struct {
 	hypos    map[hypoKey]*hypotheses  // of the marker's, those this script has asked for
 	byFault  [][]*solver.Site         // for the sites of each fault of the topic
 	sets     [][]*solver.Site         // for the ways of making one fault
+	supposed []hypothesis             // for the hypotheses of one quantity, as they are found
 	tables   []*valueTable            // those of the states looked at
 	served   []*valueTable            // those that have served
 	spare    *solver.Deriver          // for deriving under faults
