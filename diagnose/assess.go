@@ -324,14 +324,7 @@ func (m *run) assessRight(st *state, p *prepared, slot int, figs []solver.Figure
 	if t.scale > 0 && t.scale != 1 && p.result.unit == nil && !p.result.percent {
 		o.cost += 0.6
 	}
-	if !m.fitsSpoilt(t, figs) {
-		// a together fault spoils all of its sites: one that goes without it speaks against it
-		for _, x := range st.made {
-			if m.spoils(x.fault, slot) && (!tainted || m.goesWithout(st, &f, x.fault)) {
-				o.cost += 2
-			}
-		}
-	}
+	o.cost += m.without(st, slot, &f, tainted, t, figs)
 	if last < 0 {
 		return []outcome{o}
 	}
@@ -347,6 +340,21 @@ func (m *run) assessRight(st *state, p *prepared, slot int, figs []solver.Figure
 		return m.writtenFault(st, p, slot, o, figs, last, v, scales)
 	}
 	return m.notGiven(st, p, slot, o, last, scales)
+}
+
+// without is what speaks against faults made before in a figure that goes without
+// them: one that is made at all of its sites or none spoils all of them.
+func (m *run) without(st *state, slot int, f *solver.Figure, tainted bool, t target, figs []solver.Figure) float64 {
+	if m.fitsSpoilt(t, figs) {
+		return 0
+	}
+	cost := 0.0
+	for _, x := range st.made {
+		if m.spoils(x.fault, slot) && (!tainted || m.goesWithout(st, f, x.fault)) {
+			cost += 2
+		}
+	}
+	return cost
 }
 
 // keptOf is what the calculator shows where the written figures of a working
@@ -520,7 +528,8 @@ func (m *run) goesWithout(st *state, f *solver.Figure, fault string) bool {
 		if st.env.Has().Has(d) || m.model.Given.Has(d) || !m.spoils(fault, d) {
 			continue
 		}
-		if from := st.env.Derive().Derived(d); len(from) > 0 && from[0].From.And(st.tainted).Empty() {
+		from := st.env.Derive().Derived(d)
+		if len(from) > 0 && (from[0].From.And(st.tainted).Empty() || m.goesWithout(st, &from[0], fault)) {
 			return true
 		}
 	}

@@ -94,6 +94,10 @@ func (m *run) assessWrong(st *state, p *prepared, slot int, figs []solver.Figure
 	}
 	if ok[last] {
 		x := m.sideFigure(st, &p.sides[last], slot, scales, figs, t)
+		if i, ok := m.fits(target{value: x, slack: t.slack}, figs, slot); ok {
+			tainted, _ := m.taintOf(st, &figs[i])
+			base.cost += m.without(st, slot, &figs[i], tainted, target{value: x, slack: t.slack}, figs)
+		}
 		ex := m.arithmetic(st, p, slot, len(p.sides)-1, m.keptRange(x, figs, slot, t.slack))
 		if e, ok := m.fromNowhere(st, p, slot, t, len(p.sides)-1); ok {
 			e.cost = costArithmetic - 0.1 // no slip ends in the right figure
