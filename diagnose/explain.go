@@ -50,6 +50,9 @@ func (m *run) assessWrong(st *state, p *prepared, slot int, figs []solver.Figure
 	for k := range p.sides {
 		ok[k] = m.sideFits(st, &p.sides[k], figs, slot, t, scales)
 	}
+	if gives && m.rightAsWritten(&p.sides[last], p.result, figs, slot, t) {
+		gives = false // what it comes to in another unit, or with other brackets, is not what it gives
+	}
 	if gives {
 		if !given.iv.IsVoid() {
 			x := t
@@ -142,6 +145,17 @@ func (m *run) assessWrong(st *state, p *prepared, slot int, figs []solver.Figure
 	}
 	both = append(both, m.unexplained(p, slot, k))
 	return m.outcomes(st, p, base, both, k)
+}
+
+// rightAsWritten reports whether the working, just as it stands, comes to the
+// right figure, and not to the one that was written down.
+func (m *run) rightAsWritten(sd *side, w *written, figs []solver.Figure, slot int, t target) bool {
+	x, ok := sd.alts[0].literal()
+	if !ok || sd.alts[0].kind != asWritten || math.Abs(math.Abs(x)-math.Abs(w.value)) <= w.ulp+1e-9*math.Abs(x) {
+		return false
+	}
+	_, ok = m.fits(target{value: x * t.scale, slack: t.slack}, figs, slot)
+	return ok
 }
 
 // fromNowhere explains a figure that is the right one of the question, though
