@@ -41,9 +41,13 @@ func (m *run) assessWrong(st *state, p *prepared, slot int, figs []solver.Figure
 	base.expected = bestExpected(figs)
 	base.keep = m.signedPoint(p, slot, t, base.expected)
 	if last < 0 {
-		x := base.keep.Mid() // what the calculator had is only known as rounded
-		base.keep = base.keep.Hull(rounded(x, 2*t.half))
-		return m.outcomes(st, p, base, m.explainValue(st, p, slot, t, figs), -1)
+		out := m.outcomes(st, p, base, m.explainValue(st, p, slot, t, figs), -1)
+		for i := range out {
+			if o := &out[i]; len(o.charges) > 0 && m.formulaFault(o.charges[0].fault) {
+				o.keep = o.keep.Hull(rounded(o.keep.Mid(), 2*t.half)) // what the figure is rounded from may have been kept
+			}
+		}
+		return out
 	}
 	given, gives := m.gives(st, &p.sides[last], p.result, scales)
 	ok := make([]bool, len(p.sides))
