@@ -37,7 +37,7 @@ type finding struct {
 }
 
 func (m *run) grade(s *parse.Script, steps []prepared, best *state) *graded {
-	g := &graded{run: m, script: s, steps: steps, out: append([]outcome(nil), best.out...), state: best,
+	g := &graded{run: m, script: s, steps: steps, out: best.out, state: best,
 		replaced: map[int]bool{}, used: map[int]bool{}, last: map[int]int{}}
 	g.assignParts()
 	g.restated()

@@ -51,6 +51,7 @@ func (m *run) search(steps []prepared) *state {
 			m.beams = append(m.beams[:0], []*state{first})
 		}
 	}
+	best.out = best.outcomes()
 	return best
 }
 
@@ -104,8 +105,8 @@ func (m *run) sweep(steps []prepared, from, wide int, bound float64) *state {
 	// a reading that leaves what was asked unfound is the dearer for it
 	last := make([]*state, len(beam))
 	for i, b := range beam {
-		st := *b
-		last[i] = &st
+		last[i] = m.states.One()
+		*last[i] = *b
 	}
 	beam = last
 	for _, st := range beam {
@@ -118,7 +119,6 @@ func (m *run) sweep(steps []prepared, from, wide int, bound float64) *state {
 		}
 	}
 	slices.SortStableFunc(beam, func(a, b *state) int { return cmp.Compare(a.cost, b.cost) })
-	beam[0].out = beam[0].outcomes()
 	return beam[0]
 }
 

@@ -33,6 +33,9 @@ func (m *run) readAll(steps []prepared) *state {
 		dearest := best.cost + m.againFor(&steps[i], slot)
 		m.sweep(steps[:i], 0, beamWidth, dearest)
 		again := m.sweep(steps, i, beamWidth, dearest)
+		if again != nil {
+			again.out = again.outcomes()
+		}
 		if again == nil || again.out[i].verdict != Faulty || again.out[i].slot != slot || again.cost > dearest {
 			m.taken[i] = -1
 			continue
@@ -232,7 +235,7 @@ const reserve = searchBudget / 20
 // explanation: where something else seemed to fit better at the time, the search
 // has looked for the plain ones alone.
 func (m *run) lookAgain(steps []prepared, best *state) {
-	out := append([]outcome(nil), best.out...)
+	out := best.out
 	i := len(steps)
 	for b := best; b.before != nil; b = b.before {
 		i--
@@ -247,14 +250,13 @@ func (m *run) lookAgain(steps []prepared, best *state) {
 			}
 		}
 	}
-	best.out = out
 }
 
 // toWords takes a fault that the figures show back to the words or symbols
 // before them that say the same wrong thing: on the row above in the same step,
 // or on a line of its own.
 func (m *run) toWords(steps []prepared, best *state) {
-	out := append([]outcome(nil), best.out...)
+	out := best.out
 	for i := range out {
 		o := &out[i]
 		if o.verdict != Faulty || o.slot < 0 || len(o.charges) != 1 {
@@ -294,7 +296,6 @@ func (m *run) toWords(steps []prepared, best *state) {
 			}
 		}
 	}
-	best.out = out
 }
 
 // saysOther reports whether a formula in words or symbols, each of which names a

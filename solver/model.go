@@ -379,6 +379,21 @@ func Names(e parse.Expr) []string {
 // HoldsWith evaluates a condition with one quantity's figure put in place of
 // its reference and all others as the reference has them.
 func (m *Model) HoldsWith(c parse.Cond, slot int, v float64) bool {
+	if x, ok := c.(*parse.Compare); ok {
+		// mostly two formulas over the quantities of the chain
+		figure := func(n *parse.Name) (float64, bool) {
+			s := m.Slot(n.Text)
+			if s == slot {
+				return v, true
+			}
+			return m.Worlds[0][max(s, 0)], s >= 0
+		}
+		l, errL := parse.Eval(x.X, figure)
+		r, errR := parse.Eval(x.Y, figure)
+		if errL == nil && errR == nil {
+			return compare(x.Op, l, r)
+		}
+	}
 	e := m.eval()
 	e.values[m.Quantities[slot].ID] = v
 	ok, err := e.holds(c)
