@@ -19,10 +19,12 @@ func (m *run) writtenFault(st *state, p *prepared, slot int, o outcome, figs []s
 	}
 	var e explanation
 	found := false
-	if o.verdict != Follows && m.misses(p, slot, &o, figs, v) {
+	if m.misses(p, slot, &o, figs, v) {
 		if ex := m.explainSide(st, p, slot, last, scales); len(ex) > 0 {
 			e = ex[0]
-			found = e.cost < 5 && e.named && !e.right && !e.free && len(e.charges) == 1 && (e.charges[0].fault != FaultMiscopied || m.slipOfGiven(&e.charges[0]))
+			// what rests on a wrong figure may seem another known fault
+			sure := o.verdict != Follows || !e.tainted || len(e.charges) == 1 && !m.topicFault(e.charges[0].fault)
+			found = sure && e.cost < 5 && e.named && !e.right && !e.free && len(e.charges) == 1 && (e.charges[0].fault != FaultMiscopied || m.slipOfGiven(&e.charges[0]))
 		}
 	}
 	if !found && m.mayHide(slot, o.slackOf(p)) && !m.readsRight(st, sd, slot, scales) {
