@@ -153,8 +153,8 @@ func (m *run) plainFault(st *state, p *prepared, slot, k int, scales []float64) 
 	m.shallow = deep
 	right := math.Inf(1)
 	for _, e := range ex {
-		if e.right {
-			right = math.Min(right, e.read.cost)
+		if e.right || e.free && e.read != nil {
+			right = math.Min(right, e.read.cost) // or no more than what went wrong before
 		}
 	}
 	for _, e := range ex {

@@ -180,7 +180,7 @@ func (m *run) fitTables(steps []prepared) {
 
 // rowsApart is by how much, in rows, the names of a table's rows must suit one
 // of the topic's tables better than another.
-const rowsApart = 0.45
+const rowsApart = 0.4
 
 // fitRows leaves of the topic's tables, a bit each, those that the names of the
 // rows suit best besides those of the columns, how many of which each has.
@@ -194,7 +194,8 @@ func (m *run) fitRows(tables uint64, suits []float64, rows []string) uint64 {
 			continue
 		}
 		for _, words := range rows {
-			suits[i] += m.topic.RowFit(t, words)
+			fit := m.topic.RowFit(t, words)
+			suits[i] += fit * fit // one good name tells more than two vague ones
 		}
 		most = max(most, suits[i])
 	}

@@ -115,6 +115,9 @@ func (r *lineReader) behindClause(ts []token, lo, hi int) int {
 		if l := lower(ts[k+1].text); l == "whose" || l == "which" {
 			return 0
 		}
+		if from < hi && concludes[lower(ts[k+1].text)] && r.anyKnown(ts[from:hi]) {
+			return from // "The flat is tight, so the intact waterplane is the whole"
+		}
 		if from == hi || !r.knownWhole(ts[from:hi], phraseOf(ts[from:hi])) {
 			return 0
 		}
@@ -133,6 +136,9 @@ func (r *lineReader) behindClause(ts []token, lo, hi int) int {
 	}
 	return 0
 }
+
+// concludes are words that open what is concluded from the clause before them.
+var concludes = set("so hence therefore thus")
 
 // relative are words that tie a clause to the name before it: the volume which
 // is lost.

@@ -303,8 +303,9 @@ func (r *lineReader) plan(ts []token, first bool) (ps []plan, left []token) {
 			if k == 0 && p.label.text == "" && !lead {
 				p.label, led = r.label(s.lead), hasOp(s.expr)
 				p.words = append(p.words, p.label.rest...)
-			} else if l := r.label(s.lead); k == len(raw)-1 && (p.label.text == "" || led || !r.known(p.label.text)) && len(s.expr) > 0 && !hasOp(s.expr) && r.known(l.text) {
-				// "480 / 1000 = sinkage 0.48", "KM 6.4 - KG 6 = GM 0.4": the name stands before the last figure
+			} else if l := r.label(s.lead); k == len(raw)-1 && (p.label.text == "" || led || len(p.label.rest) > 5 || !r.known(p.label.text)) && len(s.expr) > 0 && !hasOp(s.expr) && r.known(l.text) {
+				// "480 / 1000 = sinkage 0.48", "KM 6.4 - KG 6 = GM 0.4": the name stands before the last
+				// figure, and goes before one in a sentence that leads up to it
 				p.label = l
 				p.words = append(p.words, l.rest...)
 			} else {
