@@ -235,7 +235,7 @@ func (m *run) candidates(st *state, l *leaf, target int, slips bool) []known {
 func (m *run) numbers(t *valueTable, f *findings, l *leaf, target int, slips bool) []known {
 	n := l.figure()
 	out := m.found[:0]
-	direct, whole, written := false, false, false
+	direct, reckoned, whole, written := false, false, false, false
 	for _, i := range f.near {
 		k := t.all[i]
 		if m.below(k, target) {
@@ -254,7 +254,7 @@ func (m *run) numbers(t *valueTable, f *findings, l *leaf, target int, slips boo
 			}
 			out = append(out, c)
 			if k.cost < costSpoilt && (exact || l.sig > 2) { // 4.5 may be 4.474, or half of 9
-				direct = true
+				direct, reckoned = true, reckoned || k.local > 0
 			}
 		} else if l.sig >= 3 && k.cost < costSpoilt && l.ulp <= 0.006*math.Abs(n) && k.iv.Holds(n, 1.01*l.ulp) {
 			c := *k
@@ -278,6 +278,8 @@ func (m *run) numbers(t *valueTable, f *findings, l *leaf, target int, slips boo
 		} else if l.num.Places > 0 {
 			out = m.complements(t, n, l, target, out)
 		}
+	} else if reckoned && l.num.Places > 0 {
+		out = m.complements(t, n, l, target, out) // "100 - 60 = 40%" may be what is left of a ratio
 	}
 	out = append(oncePerSlot(out), l.itself())
 	out = spoiltToo(out)
