@@ -45,6 +45,7 @@ func (m *run) readAll(steps []prepared) *state {
 	m.left = max(m.left, reserve)
 	m.lookAgain(steps, best)
 	m.toWords(steps, best)
+	m.toItsName(steps, best)
 	return best
 }
 
