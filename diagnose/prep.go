@@ -32,6 +32,7 @@ type written struct {
 	signed  bool // an explicit sign stands before it
 	at      parse.Span
 	text    string
+	turned  float64 // by what the figure before it was turned into its unit, 0 where none was
 }
 
 // A side is one link of the chain, in each of its readings.
@@ -153,6 +154,12 @@ func (p *prepared) settle() {
 	p.result = nil
 	if n := len(p.sides); n > 0 && p.sides[n-1].bare != nil {
 		p.result = p.sides[n-1].bare
+		if n > 1 && p.sides[n-2].bare != nil {
+			a, b := p.sides[n-2].bare.unit, p.result.unit
+			if a != nil && b != nil && a.Dim == b.Dim && a.Factor != b.Factor && b.Factor != 0 {
+				p.result.turned = a.Factor / b.Factor // "587.9 + 182.8 = 770.7 cm = 7.707 m"
+			}
+		}
 	}
 }
 

@@ -195,5 +195,8 @@ func (m *run) scalesFor(slot int, w *written) []float64 {
 	if w != nil && w.unit != nil && w.unit.Factor != 1 && w.unit.Factor != 0 {
 		out = append(out, 1/w.unit.Factor)
 	}
+	if w != nil && w.turned != 0 {
+		out = append(out, w.turned)
+	}
 	return out
 }

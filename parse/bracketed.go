@@ -138,6 +138,8 @@ func (r *lineReader) isRemark(ts []token, i, j int, out []token) bool {
 			return names > 1 || len(ts[i+1].text) > 2 || figureHasPoint(out[len(out)-1].text)
 		}
 		return before == tName && !ts[i].glued && len(ts[i+1].text) > 2 || before == tWord
+	case names > 0 && r.later && before == tUnit && after == lexer.EOF && !ts[i].glued && !hasOp(out):
+		return true // "= 6.516 m (old draught plus sinkage)": how it was got
 	case names > 0 && ops == 0:
 		// (GM 1.45): a note behind a finished figure
 		return (before == tUnit || isFigure(before)) && !ts[i].glued
