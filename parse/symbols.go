@@ -313,3 +313,21 @@ func (w *wordPass) amongSigns(n int) bool {
 	}
 	return before >= 0 && after >= 0 && before+after > 0
 }
+
+// dotProduct reports whether the point at hand stands between two symbols of a
+// formula: LBd.rho, l.b.mu.
+func (w *wordPass) dotProduct() bool {
+	t, n := w.peek(0), w.peek(1)
+	if w.strict || !t.glued || !n.glued || n.kind != tWord || len(n.text) > 3 || w.prev() != tName || len(w.out[len(w.out)-1].text) > 3 {
+		return false
+	}
+	if !w.known(n.text) && w.cut(n.text) == nil {
+		return false
+	}
+	for i := range w.out {
+		if isRel(w.out[i].kind) {
+			return true
+		}
+	}
+	return false
+}

@@ -119,24 +119,6 @@ func (w *wordPass) run() []token {
 
 func isWordy(k lexer.TokenType) bool { return k == tWord || k == tName }
 
-// dotProduct reports whether the point at hand stands between two symbols of a
-// formula: LBd.rho, l.b.mu.
-func (w *wordPass) dotProduct() bool {
-	t, n := w.peek(0), w.peek(1)
-	if w.strict || !t.glued || !n.glued || n.kind != tWord || len(n.text) > 3 || w.prev() != tName || len(w.out[len(w.out)-1].text) > 3 {
-		return false
-	}
-	if !w.known(n.text) && w.cut(n.text) == nil {
-		return false
-	}
-	for i := range w.out {
-		if isRel(w.out[i].kind) {
-			return true
-		}
-	}
-	return false
-}
-
 // starForX reports whether a multiplication sign stands where only an operand
 // can, in a script whose quantity x an editor has turned into a sign.
 func (w *wordPass) starForX() bool {
