@@ -52,10 +52,8 @@ func (m *run) usedElsewhere(out []outcome, slot, but, and int) bool {
 		if o.read != nil && slices.ContainsFunc(o.read.picks, func(k *known) bool { return k.slot == slot }) {
 			return true
 		}
-		for w := range m.model.Ways[o.slot] {
-			if slices.Contains(m.model.Ways[o.slot][w].Code.Deps(), slot) && m.model.Quantities[o.slot].State != "" && w == 0 {
-				return true
-			}
+		if ways := m.model.Ways[o.slot]; len(ways) > 0 && slices.Contains(ways[0].Code.Deps(), slot) {
+			return true
 		}
 	}
 	return false

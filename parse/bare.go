@@ -242,7 +242,7 @@ func (r *lineReader) sentence(all []sideParts, ts []token) ([]plan, []token) {
 				return []plan{p}, nil
 			}
 		}
-		return nil, ts
+		return r.outcome(ts)
 	}
 	verb := label.rest
 	for n := len(verb); n > 0 && len(all[0].lead) > 0; n-- {
@@ -280,6 +280,28 @@ func (r *lineReader) sentence(all []sideParts, ts []token) ([]plan, []token) {
 	}
 	return ps, nil
 }
+
+// outcome reads of a sentence that names nothing at its head what it leads up to:
+// "Dividing by 8640 makes BM 3.39 m". Where it leads to nothing known it is prose.
+func (r *lineReader) outcome(ts []token) ([]plan, []token) {
+	for k := len(ts) - 3; k > 0; k-- {
+		if ts[k].kind != tWord || !yields[lower(ts[k].text)] {
+			continue
+		}
+		if all := r.parts(ts[k+1:]); len(all) == 1 && len(all[0].lead) > 0 && !hasOp(all[0].expr) && r.worthReading(all[0].expr) && r.known(r.label(all[0].lead).text) {
+			ps, left := r.single(all, ts[k+1:])
+			if len(ps) > 0 {
+				ps[0].words = append(append([]token(nil), ts[:k+1]...), ps[0].words...)
+			}
+			return ps, left
+		}
+		break
+	}
+	return nil, ts
+}
+
+// yields are verbs that lead from what is done to what comes of it.
+var yields = set("gives giving makes making leaves leaving")
 
 // goesOn reports whether the words before a further figure of a sentence lead
 // on with the quantity named first ("to 1.02", "a decrease of 0.43") rather than

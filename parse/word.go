@@ -512,7 +512,7 @@ func (w *wordPass) figureNamedAt(n int) bool {
 	if k == 0 {
 		return false
 	}
-	if lower(w.peek(k).text) == "of" {
+	if l := lower(w.peek(k).text); l == "of" || l == "at" {
 		k++
 	}
 	f := w.peek(k).kind
