@@ -380,7 +380,7 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 				out = append(out, e)
 				return true
 			}
-			if r.full() == (vec{}) {
+			if r.vec[0] == 0 && r.full() == (vec{}) {
 				return true // nothing at all is told by what comes to nought
 			}
 			if hs == nil || r.held != held {

@@ -81,49 +81,68 @@ func (m *run) liftFrom(f *form, lists *[maxLeaves][]known, visit func(*reading) 
 	}
 	// Readings follow one another like the counts of a milometer, the first leaf
 	// fastest: what the leaves from i on have in common is kept in from[i]. Where
-	// that is too dear already, the leaves before i need not be tried.
+	// that is too dear already, the leaves before i need not be tried. Readings that
+	// differ only in the first leaf that may be more than one thing are evaluated
+	// together.
+	o := m.options
+	m.options = nil // the visitor may look for readings too
+	if o == nil {
+		o = &options{}
+	}
+	defer func() { m.options = o }()
+	o.fill(lists[:n])
+	first := 0
+	for first < n-1 && len(lists[first]) == 1 {
+		first++
+	}
 	var pick [maxLeaves]int
 	var figure, cost [maxLeaves]float64
 	var from [maxLeaves + 1]common
 	r := m.readings.One()
 	*r = reading{form: f, picks: m.picks.Take(n), most: math.Inf(1)}
+	lead := 0.0
+	for i := range first {
+		k := &o.of[i][0]
+		r.picks[i], figure[i] = &lists[i][0], k.figure
+		lead += k.cost
+		from[n].add(k, i)
+	}
+	fastest := o.of[first]
 	for i := n - 1; ; {
-		for ; i >= 0; i-- {
-			k := &lists[i][pick[i]]
-			r.picks[i] = k
-			figure[i], cost[i] = k.vec[0], k.cost
+		for ; i > first; i-- {
+			k := &o.of[i][pick[i]]
 			c := &from[i]
 			*c = from[i+1]
-			c.cost += k.cost
-			c.held = c.held.Or(k.held)
-			c.tainted = c.tainted || k.tainted
-			if k.slip {
-				c.slips++
-				if c.slips == 1 {
-					c.slip = i + 1
-				}
-			}
-			if k.slot < 0 && k.cost >= 1.5 && k.local == 0 && k.held.Empty() {
-				c.opaque++
-			}
-			if c.slips > 1 || c.cost > r.most+1e-9 {
+			c.add(k, i)
+			if c.slips > 1 || c.cost+o.least[i] > r.most+1e-8 {
 				break
 			}
+			r.picks[i] = &lists[i][pick[i]]
+			figure[i], cost[i] = k.figure, k.cost
 		}
-		if i < 0 {
-			i = 0
-			m.budget(1)
-			c := &from[0]
-			r.vec[0] = f.code.Eval(figure[:n])
-			if !math.IsNaN(r.vec[0]) {
-				r.cost, r.held, r.tainted, r.slip, r.opaque, r.filled = 0, c.held, c.tainted, c.slip, c.opaque, false
-				for _, x := range cost[:n] {
+		if i == first {
+			f.code.EvalEach(figure[:n], first, o.figures, o.values)
+			rest := &from[first+1]
+			for j := range fastest {
+				k := &fastest[j]
+				c := *rest
+				if c.add(k, first); c.slips > 1 || c.cost > r.most+1e-9 {
+					continue
+				}
+				m.budget(1)
+				if r.vec[0] = o.values[j]; math.IsNaN(r.vec[0]) {
+					continue
+				}
+				r.picks[first] = &lists[first][j]
+				r.cost, r.held, r.tainted, r.slip, r.opaque, r.filled = lead+k.cost, c.held, c.tainted, int(c.slip), int(c.opaque), false
+				for _, x := range cost[first+1 : n] {
 					r.cost += x
 				}
 				if !visit(r) {
 					return
 				}
 			}
+			i++
 		}
 		for ; i < n; i++ {
 			pick[i]++
@@ -138,14 +157,77 @@ func (m *run) liftFrom(f *form, lists *[maxLeaves][]known, visit func(*reading) 
 	}
 }
 
+// An option is what a leaf may be taken for, as far as readings are enumerated by it.
+type option struct {
+	figure, cost          float64 // the figure in the first world
+	held                  solver.Set
+	tainted, slip, opaque bool
+}
+
+// options are those of all leaves of a form.
+type options struct {
+	all             []option
+	of              [maxLeaves][]option
+	least           [maxLeaves]float64 // what the leaves before, of which there is a choice, cost at the least
+	figures, values []float64          // of the first leaf of which there is a choice, and of the form with each
+}
+
+func (o *options) fill(lists [][]known) {
+	total := 0
+	for _, l := range lists {
+		total += len(l)
+	}
+	o.all = slices.Grow(o.all[:0], total)
+	least, chosen := 0.0, false
+	for i, l := range lists {
+		at := len(o.all)
+		o.least[i] = least
+		cheapest := math.Inf(1)
+		for j := range l {
+			k := &l[j]
+			o.all = append(o.all, option{
+				figure: k.vec[0], cost: k.cost, held: k.held, tainted: k.tainted, slip: k.slip,
+				opaque: k.slot < 0 && k.cost >= 1.5 && k.local == 0 && k.held.Empty(),
+			})
+			cheapest = min(cheapest, k.cost)
+		}
+		o.of[i] = o.all[at:]
+		if !chosen && (len(l) > 1 || i == len(lists)-1) {
+			chosen = true
+			o.figures = o.figures[:0]
+			for j := range l {
+				o.figures = append(o.figures, l[j].vec[0])
+			}
+			o.values = slices.Grow(o.values[:0], len(l))[:len(l)]
+		}
+		if chosen {
+			least += cheapest
+		}
+	}
+}
+
 // common is what some leaves of a reading come to together.
 type common struct {
 	cost    float64
 	held    solver.Set
+	slips   int32 // how many of them are copied wrongly
+	slip    int32 // 1 + index of the one that is
+	opaque  int32
 	tainted bool
-	slips   int // how many of them are copied wrongly
-	slip    int // 1 + index of the one that is
-	opaque  int
+}
+
+// add takes one leaf more, the i-th, for k.
+func (c *common) add(k *option, i int) {
+	c.cost += k.cost
+	c.held = c.held.Or(k.held)
+	c.tainted = c.tainted || k.tainted
+	if k.slip {
+		c.slips++
+		c.slip = int32(i) + 1
+	}
+	if k.opaque {
+		c.opaque++
+	}
 }
 
 // world evaluates the reading in one random world.

@@ -23,6 +23,7 @@ type rooms struct {
 	figs     solver.Slab[solver.Figure]
 	nodes    []node // for the parts of one expression
 	dues     []solver.Interval
+	options  *options // what the leaves of a form may be taken for, nil while it is in use
 	next     []successor
 	found    []known // for what one number may stand for, while it is looked for
 	order    []*successor

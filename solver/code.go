@@ -167,14 +167,19 @@ func (c *Code) eval(v []float64, st []float64) float64 {
 		case 'f':
 			if in.fn >= 8 {
 				n--
-				if in.fn == 8 {
-					st[n-1] = math.Min(st[n-1], st[n])
-				} else {
-					st[n-1] = math.Max(st[n-1], st[n])
-				}
+				st[n-1] = apply2(in.fn, st[n-1], st[n])
 				continue
 			}
 			st[n-1] = apply1(in.fn, st[n-1])
+		case '+':
+			n--
+			st[n-1] += st[n]
+		case '-':
+			n--
+			st[n-1] -= st[n]
+		case '*':
+			n--
+			st[n-1] *= st[n]
 		default:
 			n--
 			st[n-1] = Apply(in.op, st[n-1], st[n])
@@ -184,6 +189,150 @@ func (c *Code) eval(v []float64, st []float64) float64 {
 		return math.NaN()
 	}
 	return st[0]
+}
+
+// EvalEach evaluates the code for each of the figures xs of one slot, the other
+// slots having those in v, and puts what they come to into out, which has room
+// for as many. Each is what Eval would give, at less cost: what does not hang on
+// the slot is worked out once. The slot's own figure in v may be overwritten.
+func (c *Code) EvalEach(v []float64, slot int, xs, out []float64) {
+	if c.deep <= usualStack {
+		var st [usualStack]float64
+		c.evalEach(v, slot, xs, out, st[:])
+		return
+	}
+	var st [maxStack]float64
+	c.evalEach(v, slot, xs, out, st[:])
+}
+
+func (c *Code) evalEach(v []float64, slot int, xs, out, st []float64) {
+	n, at := 0, -1 // where on the stack the figures stand that hang on the slot: in out
+	out = out[:len(xs)]
+	for i := range c.ins {
+		in := &c.ins[i]
+		switch in.op {
+		case 'k':
+			st[n] = in.k
+			n++
+		case 'v':
+			if int(in.slot) == slot {
+				if at >= 0 { // it stands there twice
+					for j, x := range xs {
+						v[slot] = x
+						out[j] = c.Eval(v)
+					}
+					return
+				}
+				copy(out, xs)
+				at = n
+			} else {
+				st[n] = v[in.slot]
+			}
+			n++
+		case 'n':
+			if at == n-1 {
+				for j := range out {
+					out[j] = -out[j]
+				}
+			} else {
+				st[n-1] = -st[n-1]
+			}
+		case 'f':
+			two := in.fn >= 8
+			if two {
+				n--
+			}
+			switch {
+			case at == n && two:
+				for j := range out {
+					out[j] = apply2(in.fn, st[n-1], out[j])
+				}
+				at = n - 1
+			case at == n-1 && two:
+				for j := range out {
+					out[j] = apply2(in.fn, out[j], st[n])
+				}
+			case at == n-1:
+				for j := range out {
+					out[j] = apply1(in.fn, out[j])
+				}
+			case two:
+				st[n-1] = apply2(in.fn, st[n-1], st[n])
+			default:
+				st[n-1] = apply1(in.fn, st[n-1])
+			}
+		default:
+			n--
+			switch at {
+			case n:
+				applyRight(in.op, st[n-1], out)
+				at = n - 1
+			case n - 1:
+				applyLeft(in.op, out, st[n])
+			default:
+				st[n-1] = Apply(in.op, st[n-1], st[n])
+			}
+		}
+	}
+	for j := range out {
+		if at < 0 && n > 0 {
+			out[j] = st[0]
+		}
+		if n == 0 || math.IsInf(out[j], 0) {
+			out[j] = math.NaN()
+		}
+	}
+}
+
+// applyLeft works one operation out for each left operand.
+func applyLeft(op byte, xs []float64, y float64) {
+	switch op {
+	case '+':
+		for j := range xs {
+			xs[j] += y
+		}
+	case '-':
+		for j := range xs {
+			xs[j] -= y
+		}
+	case '*':
+		for j := range xs {
+			xs[j] *= y
+		}
+	default:
+		for j := range xs {
+			xs[j] = Apply(op, xs[j], y)
+		}
+	}
+}
+
+// applyRight works one operation out for each right operand.
+func applyRight(op byte, x float64, ys []float64) {
+	switch op {
+	case '+':
+		for j := range ys {
+			ys[j] = x + ys[j]
+		}
+	case '-':
+		for j := range ys {
+			ys[j] = x - ys[j]
+		}
+	case '*':
+		for j := range ys {
+			ys[j] = x * ys[j]
+		}
+	default:
+		for j := range ys {
+			ys[j] = Apply(op, x, ys[j])
+		}
+	}
+}
+
+func apply2(fn uint8, x, y float64) float64 {
+	if fn == 8 {
+		return math.Min(x, y)
+	}
+	return math.Max(x, y)
 }
 
 func apply1(fn uint8, x float64) float64 {
