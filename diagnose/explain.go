@@ -332,19 +332,17 @@ func (m *run) unexplained(p *prepared, slot, side int) explanation {
 // with any fault it would be dearer than a step that nothing explains.
 const dearestReading = 12
 
-// mostMended is how many readings of an expression, the cheapest, are looked
-// at for one change that makes them right.
-const mostMended = 5
-
 // explainSide explains a wrong expression: which reading of it is a known
 // wrong formula, or a right one with a figure copied wrongly.
 func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64) []explanation {
+	return m.explainBy(st, p, slot, k, scales, dearestReading)
+}
+
+// explainBy is explainSide with what a reading may cost.
+func (m *run) explainBy(st *state, p *prepared, slot, k int, scales []float64, dearest float64) []explanation {
 	sd := &p.sides[k]
 	var out []explanation
 	var kept []*reading // cheapest first
-	var held solver.Set
-	var hs *hypotheses    // of what the reading before held
-	var met []*hypothesis // whose formula the reading is
 	unit := []float64{1}
 	for _, f := range scales {
 		if f != 1 && f > 0 {
@@ -352,83 +350,20 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 		}
 	}
 	// an explanation costs half of what its reading does at the least
-	dearest := 2 * m.room
-	if dearest < dearestReading {
+	if 2*m.room < dearestReading {
 		m.cut = true
-	} else {
-		dearest = dearestReading
+		dearest = min(dearest, 2*m.room)
 	}
 	for i := range sd.alts {
-		f := &sd.alts[i]
-		extra := 0.0
-		if f.kind == meant {
-			extra = 0.8
+		a := m.accountsOf(st, &sd.alts[i], slot, unit, dearest, !m.shallow)
+		for _, x := range a.all {
+			out = append(out, m.explanationOf(st, p, slot, k, x))
 		}
-		m.lift(st, f, slot, true, func(r *reading) bool {
-			r.cost += extra
-			r.most = dearest
-			if u, right := m.rightIn(r, slot, unit); right {
-				e := explanation{cost: r.cost * 0.5, right: true, tainted: r.tainted, read: m.keep(r), scale: u}
-				if r.slip > 0 {
-					pick := r.picks[r.slip-1]
-					e.right = false
-					e.named = true
-					e.cost = r.cost
-					e.charges = []charge{{fault: FaultMiscopied, side: k, at: f.leaves[r.slip-1].at, shown: ShownWritten, right: pick.right, wrote: f.leaves[r.slip-1].figure(), slot: slot, picks: e.read}}
-					m.copiedAgain(st, &e)
-				}
-				out = append(out, e)
-				return true
+		if !m.shallow {
+			for _, r := range a.kept {
+				kept = m.amongCheapest(kept, r, false)
 			}
-			if r.vec[0] == 0 && r.full() == (vec{}) {
-				return true // nothing at all is told by what comes to nought
-			}
-			if hs == nil || r.held != held {
-				held, hs = r.held, m.hypotheses(slot, r.held)
-			}
-			scale := 1.0
-			hit := func(h *hypothesis) { met = append(met, h) }
-			explained := func(h *hypothesis) {
-				e := explanation{cost: r.cost*0.6 + h.cost, named: true, sites: h.sites, tainted: r.tainted, read: m.keep(r), scale: scale}
-				e.charges = m.chargesOf(st, p, slot, k, h, r)
-				e.cost += m.contradicted(h, r)
-				again := allFree(e.charges)
-				if again {
-					e.free, e.cost = true, r.cost*0.6+0.3
-				}
-				if r.slip > 0 {
-					pick := r.picks[r.slip-1]
-					e.charges = append(e.charges, charge{fault: FaultMiscopied, side: k, at: f.leaves[r.slip-1].at, shown: ShownWritten, right: pick.right, slot: slot})
-					e.cost += costTwo
-					if again { // beside the same idea again, the slip alone is new
-						e.free, e.cost = false, r.cost+0.3
-					}
-				}
-				out = append(out, e)
-			}
-			matching := func(by float64) {
-				met = met[:0]
-				hs.matching(r, by, hit)
-				for _, h := range m.ownWords(slot, r, met) {
-					explained(h)
-				}
-			}
-			for _, scale = range unit {
-				matching(scale)
-			}
-			scale = 1
-			if m.bySign[slot] {
-				matching(-1)
-			}
-			if r.slip == 0 && !m.shallow && (len(kept) < mostMended || r.cost < kept[mostMended-1].cost) {
-				at := len(kept)
-				for at > 0 && r.cost < kept[at-1].cost {
-					at--
-				}
-				kept = slices.Insert(kept[:min(len(kept), mostMended-1)], min(at, mostMended-1), m.keep(r))
-			}
-			return m.left > 0
-		})
+		}
 	}
 	sortExplanations(out)
 	tie(out)
@@ -469,6 +404,41 @@ func (m *run) explainSide(st *state, p *prepared, slot, k int, scales []float64)
 	return out
 }
 
+// explanationOf is an account told of a side of the step, as the state has it.
+func (m *run) explanationOf(st *state, p *prepared, slot, k int, x account) explanation {
+	r := x.r
+	e := explanation{tainted: r.tainted, read: r, scale: x.scale}
+	copied := func() charge {
+		l := &r.form.leaves[r.slip-1]
+		return charge{fault: FaultMiscopied, side: k, at: l.at, shown: ShownWritten, right: r.picks[r.slip-1].right, slot: slot}
+	}
+	if x.h == nil {
+		if e.cost, e.right = r.cost*0.5, r.slip == 0; !e.right {
+			e.named, e.cost = true, r.cost
+			c := copied()
+			c.wrote, c.picks = r.form.leaves[r.slip-1].figure(), r
+			e.charges = []charge{c}
+			m.copiedAgain(st, &e)
+		}
+		return e
+	}
+	e.named, e.sites = true, x.h.sites
+	e.charges = m.chargesOf(st, p, slot, k, x.h, r)
+	e.cost = r.cost*0.6 + x.h.cost + m.contradicted(x.h, r)
+	again := allFree(e.charges)
+	if again {
+		e.free, e.cost = true, r.cost*0.6+0.3
+	}
+	if r.slip > 0 {
+		e.charges = append(e.charges, copied())
+		e.cost += costTwo
+		if again { // beside the same idea again, the slip alone is new
+			e.free, e.cost = false, r.cost+0.3
+		}
+	}
+	return e
+}
+
 // tie notes which other faults are the cheapest one's equals: the same formula,
 // and nothing that speaks for one of them more than for the other.
 func tie(ex []explanation) {
@@ -480,7 +450,7 @@ func tie(ex []explanation) {
 		if e.cost > ex[0].cost+1e-6 {
 			return
 		}
-		if !e.right && !e.free && len(e.charges) == 1 && e.charges[0].fault != c.fault && !slices.Contains(c.alternatives, e.charges[0].fault) && same(e.read.vec, ex[0].read.vec) {
+		if !e.right && !e.free && len(e.charges) == 1 && e.charges[0].fault != c.fault && !slices.Contains(c.alternatives, e.charges[0].fault) && same(e.read.full(), ex[0].read.full()) {
 			c.alternatives = append(c.alternatives, e.charges[0].fault)
 		}
 	}

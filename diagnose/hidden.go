@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"math"
+	"slices"
 
 	"batten/solver"
 )
@@ -144,13 +145,23 @@ func (m *run) rightIn(r *reading, slot int, scales []float64) (float64, bool) {
 	return 1, m.bySign[slot] && solver.Close(-r.vec[0], m.right[slot][0]) && same(r.full().scale(-1), m.right[slot])
 }
 
+// costPlain is what the reading may cost by which an expression plainly is a
+// known wrong formula.
+const costPlain = 1.0
+
 // plainFault is the known wrong formula that the expression plainly is, each of
 // its figures and words taken for what lies nearest.
 func (m *run) plainFault(st *state, p *prepared, slot, k int, scales []float64) (explanation, bool) {
 	deep := m.shallow
 	m.shallow = true
+	defer func() { m.shallow = deep }()
+	// what is right at less is told by such readings; those that are dearer matter
+	// only where one of these is a fault, and another account may come before it
+	near := m.explainBy(st, p, slot, k, scales, costPlain+costPlainly)
+	if !slices.ContainsFunc(near, func(e explanation) bool { return m.plainly(&e) && e.read.cost <= costPlain }) {
+		return explanation{}, false
+	}
 	ex := m.explainSide(st, p, slot, k, scales)
-	m.shallow = deep
 	right := math.Inf(1)
 	for _, e := range ex {
 		if e.right || e.free && e.read != nil {
@@ -158,11 +169,16 @@ func (m *run) plainFault(st *state, p *prepared, slot, k int, scales []float64) 
 		}
 	}
 	for _, e := range ex {
-		if !e.right && e.named && !e.free && len(e.charges) == 1 && m.topicFault(e.charges[0].fault) {
-			return e, e.read.cost <= 1 && e.read.cost+costPlainly < right
+		if m.plainly(&e) {
+			return e, e.read.cost <= costPlain && e.read.cost+costPlainly < right
 		}
 	}
 	return explanation{}, false
+}
+
+// plainly reports whether the explanation is one fault of the topic.
+func (m *run) plainly(e *explanation) bool {
+	return !e.right && e.named && !e.free && len(e.charges) == 1 && m.topicFault(e.charges[0].fault)
 }
 
 func (o *outcome) slackOf(p *prepared) float64 {

@@ -252,7 +252,6 @@ func (r *reading) full() vec {
 
 // keep copies a reading so that it outlives its visit, though not the run.
 func (m *run) keep(r *reading) *reading {
-	r.full()
 	c := m.readings.One()
 	*c = *r
 	c.picks = m.picks.Take(len(r.picks))

@@ -24,10 +24,11 @@ type link struct {
 
 // senses are those met with in a run, and what was found of them.
 type senses struct {
-	lists  map[uint64][]known
-	next   map[link]sense
-	values map[sense][]sideValue
-	byForm map[sense][]formMatch
+	lists    map[uint64][]known
+	next     map[link]sense
+	values   map[sense][]sideValue
+	byForm   map[sense][]formMatch
+	accounts map[sense][]*accounts
 }
 
 func (s *senses) clear() {
@@ -35,6 +36,7 @@ func (s *senses) clear() {
 	clear(s.next)
 	clear(s.values)
 	clear(s.byForm)
+	clear(s.accounts)
 }
 
 // after is the sense that the link makes.
