@@ -92,7 +92,11 @@ type run struct {
 }
 
 // searchBudget bounds the work on one script, in readings or the like.
-const searchBudget = 40000
+const searchBudget = 20000
+
+// forMending is the part of it that the narrow searches must leave: mending a
+// reading where it is dear finds more than a little more of their work.
+const forMending = searchBudget * 2 / 5
 
 func (m *run) budget(n int) { m.left -= n }
 

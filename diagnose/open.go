@@ -27,6 +27,8 @@ func (m *run) assessFormula(st *state, p *prepared, slot int) []outcome {
 	o := outcome{slot: slot, verdict: Holds, stated: math.NaN(), expected: math.NaN(), formula: true, bad: -1}
 	scales := m.scalesFor(slot, nil)
 	var ex []explanation
+	deep := m.shallow
+	m.shallow = true // that an unknown wrong formula would be right with a change says nothing here
 	for k := range p.sides {
 		if len(p.sides[k].alts) == 0 {
 			continue
@@ -36,6 +38,7 @@ func (m *run) assessFormula(st *state, p *prepared, slot int) []outcome {
 			ex = e
 		}
 	}
+	m.shallow = deep
 	var out []outcome
 	for _, e := range ex {
 		switch {

@@ -29,12 +29,14 @@ const (
 // crowded out is dearer still. Of most scripts a wide search has little left to
 // look at then. What has been looked at once is kept with the state. First of
 // all the script is read straight through, for as long as nothing is wrong;
-// then one way alone is followed to the end, for a bound to begin with.
+// then one way alone is followed to the end, for a bound to begin with. Part of
+// the work is kept back from these, for what lies near the reading they find.
 func (m *run) search(steps []prepared) *state {
 	first := m.states.One()
 	*first = state{env: m.model.NewEnvIn(&m.envs)}
 	m.beams = append(m.beams[:0], []*state{first})
 	bound := math.Inf(1)
+	m.left -= forMending
 	m.straight = true
 	best := m.sweep(steps, 0, 1, costNamed)
 	m.straight = false
@@ -46,6 +48,7 @@ func (m *run) search(steps []prepared) *state {
 			best, bound = st, st.cost
 		}
 		if width == 2 {
+			m.left += forMending
 			best = m.deviate(steps, best)
 			bound = best.cost
 			m.beams = append(m.beams[:0], []*state{first})
