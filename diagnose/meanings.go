@@ -69,8 +69,8 @@ func (m *run) forms(t *valueTable, f *findings, n float64, l *leaf, target int, 
 	if l.sig < 3 && len(out) > start || m.left <= 0 {
 		return out
 	}
-	m.budget(len(t.base) * len(t.base) / 24)
 	if !f.paired {
+		m.budget(len(t.base) * len(t.base) / 48)
 		f.paired = true
 		t.pairs(f, n, tol)
 	}
