@@ -14,6 +14,8 @@ type valueTable struct {
 	all     []*known
 	span    []solver.Interval // the ranges of all, by themselves: most are looked at and passed over
 	base    []int32           // indices of those that forms are built from
+	rising  []risen           // the same in rising order, once that is asked for
+	mates   []int32           // room for what may go with one of them
 	copied  []copyable        // those that a number may be a wrong copy of
 	from    []start           // where the figures of each quantity begin
 	free    []*solver.Site    // what the state's freeSites were
@@ -340,6 +342,7 @@ func (m *run) newTable(but *valueTable) *valueTable {
 		t := m.served[n-1]
 		m.served = slices.Delete(m.served, n-1, n)
 		t.all, t.span = t.all[:0], t.span[:0]
+		t.rising = t.rising[:0]
 		t.base, t.copied, t.from = t.base[:0], t.copied[:0], t.from[:0]
 		clear(t.seen)
 		t.turn++

@@ -1,7 +1,9 @@
 package diagnose
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"batten/parse"
 	"batten/solver"
@@ -114,26 +116,82 @@ type pair struct {
 }
 
 // pairs finds the pairs of known figures that give the number. There are many
-// pairs, so a rougher test with no division goes first.
+// pairs, so for each figure those are looked up that may give it with this one.
 func (t *valueTable) pairs(f *findings, n, tol float64) {
+	t.sortBase()
 	w := tol + 1e-9*math.Abs(n)
-	near := func(x float64) bool { return math.Abs(x) <= w }
 	for a, i := range t.base {
 		x := t.span[i].Mid()
-		wx := w * math.Abs(x)
-		for _, j := range t.base[a+1:] {
-			y := t.span[j].Mid()
-			sum, less, times := x+y, x-y, x*y
-			if !(near(times-n) || near(less-n) || near(less+n) || near(sum-n) ||
-				near(sum/2-n) || near(less/2-n) || near(less/2+n) || near(times*y*y-n) || near(times*x*x-n) ||
-				math.Abs(x-n*y) <= w*math.Abs(y) || math.Abs(y-n*x) <= wx) {
-				continue
+		t.mates = t.mates[:0]
+		if x == 0 || math.Abs(n) <= w {
+			for b := a + 1; b < len(t.base); b++ {
+				t.mates = append(t.mates, int32(b))
 			}
+		} else {
+			t.between(a, (n-w)/x, (n+w)/x) // x y
+			t.between(a, x-n-w, x-n+w)     // x - y
+			t.between(a, x+n-w, x+n+w)     // y - x
+			t.between(a, n-x-w, n-x+w)     // x + y
+			t.between(a, x/(n-w), x/(n+w)) // x/y
+			t.between(a, (n-w)*x, (n+w)*x) // y/x
+			t.between(a, 2*(n-w)-x, 2*(n+w)-x)
+			t.between(a, x-2*(n+w), x-2*(n-w))
+			t.between(a, x+2*(n-w), x+2*(n+w))
+			t.between(a, math.Cbrt((n-w)/x), math.Cbrt((n+w)/x)) // x y³
+			t.between(a, (n-w)/(x*x*x), (n+w)/(x*x*x))           // y x³
+			slices.Sort(t.mates)
+			t.mates = slices.Compact(t.mates)
+		}
+		for _, b := range t.mates {
+			j := t.base[b]
+			y := t.span[j].Mid()
 			for way := range twoKnown {
 				if math.Abs(twoKnown[way].f(x, y)-n) <= tol {
 					f.pairs = append(f.pairs, pair{i, j, way})
 				}
 			}
+		}
+	}
+}
+
+// sortBase puts the figures that forms are built from in rising order, once for
+// a table.
+func (t *valueTable) sortBase() {
+	if len(t.rising) == len(t.base) {
+		return
+	}
+	t.rising = t.rising[:0]
+	for b, i := range t.base {
+		t.rising = append(t.rising, risen{t.span[i].Mid(), int32(b)})
+	}
+	slices.SortFunc(t.rising, func(a, b risen) int { return cmp.Compare(a.x, b.x) })
+}
+
+// risen is a figure that forms are built from, and which of them it is.
+type risen struct {
+	x  float64
+	at int32
+}
+
+// between adds to the mates of the a-th figure those behind it that lie between
+// the two ends, or so near that rounding may put them there.
+func (t *valueTable) between(a int, lo, hi float64) {
+	if lo > hi {
+		lo, hi = hi, lo
+	}
+	lo -= 1e-12 * math.Abs(lo)
+	hi += 1e-12 * math.Abs(hi)
+	from, to := 0, len(t.rising)
+	for from < to {
+		if mid := int(uint(from+to) / 2); t.rising[mid].x < lo {
+			from = mid + 1
+		} else {
+			to = mid
+		}
+	}
+	for ; from < len(t.rising) && t.rising[from].x <= hi; from++ {
+		if r := &t.rising[from]; int(r.at) > a {
+			t.mates = append(t.mates, r.at)
 		}
 	}
 }
