@@ -53,6 +53,7 @@ func (m *run) liftFrom(f *form, lists *[maxLeaves][]known, visit func(*reading) 
 	if n == 0 {
 		return
 	}
+	m.budget(costOfForm)
 	total := 1.0
 	for _, l := range lists[:n] {
 		total *= float64(len(l))

@@ -92,7 +92,14 @@ type run struct {
 }
 
 // searchBudget bounds the work on one script, in readings or the like.
-const searchBudget = 20000
+const searchBudget = 18000
+
+// What other work costs in readings.
+const (
+	costOfUnder  = 14 // to work a quantity under a fault
+	costOfNumber = 30 // to find what a number may stand for
+	costOfForm   = 20 // to begin with a form
+)
 
 // forMending is the part of it that the narrow searches must leave: mending a
 // reading where it is dear finds more than a little more of their work.

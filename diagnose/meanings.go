@@ -72,7 +72,7 @@ func (m *run) forms(t *valueTable, f *findings, n float64, l *leaf, target int, 
 		return out
 	}
 	if !f.paired {
-		m.budget(len(t.base) * len(t.base) / 48)
+		m.budget(len(t.base))
 		f.paired = true
 		t.pairs(f, n, tol)
 	}

@@ -233,6 +233,7 @@ func (m *run) candidates(st *state, l *leaf, target int, slips bool) []known {
 }
 
 func (m *run) numbers(t *valueTable, f *findings, l *leaf, target int, slips bool) []known {
+	m.budget(costOfNumber)
 	n := l.figure()
 	out := m.found[:0]
 	direct, reckoned, whole, written := false, false, false, false

@@ -114,7 +114,7 @@ func (m *run) explainFigure(st *state, p *prepared, slot int, t target, figs []s
 				if set == nil {
 					continue
 				}
-				m.budget(6)
+				m.budget(costOfUnder)
 				if m.hits(m.under(st, set).Derived(slot), t, slot) {
 					n++
 					add([]*rules.Fault{a.faults[0], b.faults[0]}, set, a.cost+b.cost+costTwo+0.5)
@@ -192,7 +192,7 @@ func (m *run) giving(st *state, slot int, t target, hs []hypothesis, again []*so
 	found := false
 	for i := range hs {
 		h := &hs[i]
-		m.budget(6)
+		m.budget(costOfUnder)
 		if (t.digits >= 2 || t.half < 0.5*math.Abs(t.scale)) && (m.hits(m.under(st, h.sites).Derived(slot), t, slot) || len(again) > 0 && m.hits(m.under(st, withAgain(h.sites, again)).Derived(slot), t, slot)) {
 			found = true
 			f(h, 0)
@@ -204,7 +204,7 @@ func (m *run) giving(st *state, slot int, t target, hs []hypothesis, again []*so
 	half := m.roundings(&m.halves, slot, t)
 	for i := range hs {
 		h := &hs[i]
-		m.budget(8)
+		m.budget(costOfUnder)
 		m.spare = st.env.DeriveWithin(m.spare, half, withAgain(h.sites, again)...)
 		if m.hits(m.spare.Derived(slot), t, slot) {
 			f(h, costRounded)
