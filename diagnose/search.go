@@ -44,8 +44,10 @@ func (m *run) search(steps []prepared) *state {
 		bound = best.cost
 	}
 	for _, width := range []int{1, 2, beamWidth} {
-		if st := m.sweep(steps, 0, width, bound); st != nil && st.cost <= bound {
-			best, bound = st, st.cost
+		if width == 1 || m.left > -mostOverspent {
+			if st := m.sweep(steps, 0, width, bound); st != nil && st.cost <= bound {
+				best, bound = st, st.cost
+			}
 		}
 		if width == 2 {
 			m.left += forMending
@@ -57,6 +59,10 @@ func (m *run) search(steps []prepared) *state {
 	best.out = best.outcomes()
 	return best
 }
+
+// mostOverspent is how much more than it may the narrowest search may spend, which
+// has to come to an end, for a wider one to be worth its while.
+const mostOverspent = searchBudget / 2
 
 // sweep searches from the given step on, from the states kept before it. It
 // keeps so many states at the most after each step, and none that cost more

@@ -198,7 +198,7 @@ func (m *run) giving(st *state, slot int, t target, hs []hypothesis, again []*so
 			f(h, 0)
 		}
 	}
-	if found || t.digits < 3 {
+	if found || t.digits < 3 || m.left <= 0 {
 		return
 	}
 	half := m.roundings(&m.halves, slot, t)
