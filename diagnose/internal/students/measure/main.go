@@ -10,6 +10,7 @@ import (
 	"fmt"
 	"os"
 	"os/exec"
+	"runtime/debug"
 	"runtime/pprof"
 	"strings"
 	"time"
@@ -58,6 +59,7 @@ func main() {
 			os.Exit(1)
 		}
 	}
+	debug.SetGCPercent(400) // as the command does
 	f := students.Measure(*n, *seed, o)
 	pprof.StopCPUProfile()
 	if *reports != "" {
