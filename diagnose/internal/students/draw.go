@@ -7,7 +7,7 @@ type Options struct {
 	Family string // one of Families, "" for all
 	Fault  string // the first fault drawn, "" for any
 	Faults int    // how many faults: -1 any number
-	Warm   bool   // each script is read once before its time is taken
+	Warm   bool   // the time of each script is the least of three once it was read before
 }
 
 // A Draw is one script with everything that is true of it.

@@ -3,6 +3,7 @@ package students
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"runtime"
 	"slices"
 	"sort"
@@ -102,10 +103,10 @@ func Measure(n int, seed uint64, o Options) *Figures {
 				q := questionFor(seed, g*scriptsPerQuestion, o)
 				for i := g * scriptsPerQuestion; i < min(n, (g+1)*scriptsPerQuestion); i++ {
 					if d := drawScript(q, seed, i, o); d != nil {
-						if o.Warm {
-							mark(d)
-						}
 						results[i] = mark(d)
+						if o.Warm {
+							results[i].Took = leastOfThree(d)
+						}
 					}
 				}
 			}
@@ -151,6 +152,18 @@ func One(n int, seed uint64, o Options) *Result {
 		return mark(d)
 	}
 	return nil
+}
+
+// leastOfThree is how long the script takes once it has been read before: what
+// else the machine does can make one reading seem many times as long.
+func leastOfThree(d *Draw) time.Duration {
+	least := time.Duration(math.MaxInt64)
+	for range 3 {
+		start := threadTime()
+		_, _ = safely(d)
+		least = min(least, threadTime()-start)
+	}
+	return least
 }
 
 func mark(d *Draw) *Result {

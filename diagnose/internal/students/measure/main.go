@@ -30,7 +30,7 @@ func main() {
 	match := flag.String("match", "", "print only scripts of which something wrong is said that holds this text")
 	add := flag.Bool("append", false, "add the figures to testdata/history.tsv")
 	slowest := flag.Int("slowest", 0, "print so many of the scripts that took longest")
-	warm := flag.Bool("warm", false, "read each script once before its time is taken, as in the midst of a class")
+	warm := flag.Bool("warm", false, "take the time of each script when it has been read before, as in the midst of a class: the least of three")
 	reports := flag.String("reports", "", "write the answers to this file, a JSON object a line, to be compared with those of another day")
 	profile := flag.String("profile", "", "write a profile of the working time to this file")
 	flag.Parse()
