@@ -24,7 +24,10 @@ type reading struct {
 	most    float64 // dearer readings are passed over from here on: the visitor may lower it
 }
 
-const maxReadings = 300
+const (
+	maxReadings = 300 // of one form
+	fewReadings = 120 // where no work is left to look ahead
+)
 
 // lift enumerates the readings of a form in the state, calling visit until it
 // returns false. Readings that assume more than one copying slip are left out,
@@ -54,31 +57,8 @@ func (m *run) liftFrom(f *form, lists *[maxLeaves][]known, visit func(*reading) 
 		return
 	}
 	m.budget(costOfForm)
-	total := 1.0
-	for _, l := range lists[:n] {
-		total *= float64(len(l))
-	}
-	if total == 0 {
+	if !m.shorten(lists[:n]) {
 		return
-	}
-	// The same number twice in one expression may stand for two things, but where
-	// there are too many readings, what is dearest beside another meaning goes first.
-	most := float64(maxReadings)
-	if m.left <= 0 {
-		most = 120
-	}
-	for total > most {
-		worst, at := -1.0, -1
-		for i, l := range lists[:n] {
-			if k := len(l) - 1; k > 0 && l[k].cost-l[0].cost > worst {
-				worst, at = l[k].cost-l[0].cost, i
-			}
-		}
-		if at < 0 {
-			break
-		}
-		total *= float64(len(lists[at])-1) / float64(len(lists[at]))
-		lists[at] = lists[at][:len(lists[at])-1]
 	}
 	// Readings follow one another like the counts of a milometer, the first leaf
 	// fastest: what the leaves from i on have in common is kept in from[i]. Where
@@ -156,6 +136,34 @@ func (m *run) liftFrom(f *form, lists *[maxLeaves][]known, visit func(*reading) 
 			return
 		}
 	}
+}
+
+// shorten leaves out meanings until there are few enough readings: the same number
+// twice in one expression may stand for two things, but of too many what is dearest
+// beside another meaning goes first. It is false where there is no reading.
+func (m *run) shorten(lists [][]known) bool {
+	total := 1.0
+	for _, l := range lists {
+		total *= float64(len(l))
+	}
+	most := float64(maxReadings)
+	if m.left <= 0 {
+		most = fewReadings
+	}
+	for total > most {
+		worst, at := -1.0, -1
+		for i, l := range lists {
+			if k := len(l) - 1; k > 0 && l[k].cost-l[0].cost > worst {
+				worst, at = l[k].cost-l[0].cost, i
+			}
+		}
+		if at < 0 {
+			break
+		}
+		total *= float64(len(lists[at])-1) / float64(len(lists[at]))
+		lists[at] = lists[at][:len(lists[at])-1]
+	}
+	return total > 0
 }
 
 // An option is what a leaf may be taken for, as far as readings are enumerated by it.
