@@ -477,7 +477,8 @@ func (g *graded) wrongWay(i int) {
 		return
 	}
 	p := &g.steps[i]
-	if ms := m.wordingOf(p).matches; len(ms) == 0 || ms[0].score < 0.8 || ms[0].slot != o.slot {
+	ms := m.wordingOf(p).matches
+	if len(ms) == 0 || ms[0].slot != o.slot || ms[0].score < 0.6 || ms[0].score < 0.8 && len(ms) > 1 && ms[1].score > ms[0].score-0.25 {
 		return // it may be about something else
 	}
 	ss := m.topic.Senses(dir.ID, p.step.Label+" "+p.step.Words)

@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"slices"
 	"strings"
 	"unicode"
 )
@@ -142,6 +143,15 @@ func sentence(ts []token) bool {
 		}
 	}
 	return words >= 4
+}
+
+// furtherSum is a sum among words.
+var furtherSum = lazily(`\d( [a-z]{1,2}\d?)? [*/+-] \d`)
+
+// equates reports whether a sign says that something is so much; a colon may
+// as well lead to what it is made of.
+func equates(ts []token) bool {
+	return slices.ContainsFunc(ts, func(t token) bool { return t.kind == tArrow || t.kind == tRel && t.text != ":" })
 }
 
 // signsFigures reports whether a sign of arithmetic stands beside a figure.

@@ -298,6 +298,11 @@ func (r *scriptReader) working(i, next int, m *lineMarks) {
 	l := &r.script.Lines[i]
 	text := lower(m.rest.text)
 	out := r.lines.read(r.settle(r.raw))
+	if len(out.steps) == 1 && len(out.steps[0].Sides) == 1 && !equates(r.raw) && furtherSum.MatchString(out.steps[0].Words) {
+		// "two rectangles: 56 m x 11.5 m and 14 m x 8.5 m" tells measures, and what
+		// they come to nowhere
+		out.steps, out.working = nil, false
+	}
 	if len(out.steps) == 0 && (len(out.problems) == 0 && (!out.working || sentence(r.raw) || inWords(r.raw)) || sentence(r.raw) && !signsFigures(r.raw)) {
 		r.prose(i, m)
 		r.fill(i, next, nil, nil)

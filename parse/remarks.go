@@ -21,7 +21,7 @@ var (
 	withdrawWords = lazily(`\b(ignore|disregard|scrap|scratch|strike|cancel|delete|discard|forget|omit|skip)( out)?( all)?( of)?( the| my)? ?(this|that|above|it|last|previous|first|these|those|them|working|attempt|line|lines|everything|all)\b` +
 		`|^\W*(ignore|disregard|scrap(ped)?|cancel(led|ed)?|deleted?|crossed out|struck out|void|scratch|discard(ed)?|withdrawn|rubbish|wrong|incorrect|mistake|error|oops|not needed|not required|redo|redone|start again|sorry)\b\W*$` +
 		`|\b(crossed|struck|scored) (out|through)\b|\b(above|previous|last line|that|this|it)('?s| is| was)? (is |was )?(wrong|incorrect|not needed|not required|cancelled|a mistake|an error|rubbish|in error|withdrawn|void|scrapped)\b` +
-		`|\bwrong\W+(see|redo|try|start|should|correct|again|sorry|ignore|as|because|use)|\b(see|redone|corrected|correction|redo|again|repeated|done again) (the )?(below|overleaf|next line)\b|\b(start|starting|begin|try|trying|do it|doing it) (again|over)\b` +
+		`|\bwrong\W+(see|redo|try|start|should|correct|again|sorry|ignore|as|because|use)|\b(redone|corrected|correction|redo|again|repeated|done again) (the )?(below|overleaf|next line)\b|\bsee (the )?(below|overleaf|next line)\s*($|[).;,!\]])|\b(start|starting|begin|try|trying|do it|doing it) (again|over)\b` +
 		`|[(\[]\s*(wrong|ignore|ignored|cancel|cancelled|not needed|not required|error|mistake|scrap|scrapped|incorrect|void|deleted|crossed out|withdrawn)\s*[)\]]` +
 		`|\bdo(n'?t| not) (mark|count|read|use) (this|that|the above|above|it)\b|\bnot to be marked\b`)
 
