@@ -188,7 +188,7 @@ func (r *lineReader) standsAlone(before []token, cur, f *facts, s *segment) bool
 	if !cur.complete() {
 		if s.sep == sepStrong && s.at.kind == tStop && cur.words {
 			// a sentence of words ends, and a statement begins
-			return s.after >= 3 && (f.bare || f.label && f.known && startsUpper(s.ts))
+			return s.after >= 3 && (f.bare || f.rel > 0 && f.known && startsUpper(s.ts))
 		}
 		return s.sep == sepStrong && f.rel > 0 && s.at.text == "|"
 	}

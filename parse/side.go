@@ -368,6 +368,10 @@ func (r *lineReader) names(cur *sideParts, run []token, before lexer.TokenType, 
 		cur.expr = append(cur.expr, run[len(run)-n:]...)
 	case start && end:
 		n := r.factors(run, true)
+		if n < len(run) && len(run[0].text) <= maxSymbol {
+			cur.expr = append(cur.expr, guess(run)) // "A draft": a letter that tells which
+			break
+		}
 		cur.lead = append(cur.lead, run[:len(run)-n]...)
 		cur.expr = append(cur.expr, run[len(run)-n:]...)
 	case start && next.kind == tUnit:

@@ -26,9 +26,20 @@ type segment struct {
 
 func startsUpper(ts []token) bool { c := ts[0].text[0]; return c >= 'A' && c <= 'Z' }
 
-// wordsBefore counts the words of a piece that ends in a whole word.
+// wordsBefore counts the words of a piece that ends in a whole word, or in some
+// in brackets.
 func wordsBefore(ts []token) int {
 	n := len(ts)
+	if n > 0 && ts[n-1].kind == tClose {
+		open := n - 1
+		for open > 0 && ts[open].kind != tOpen {
+			open--
+		}
+		if countWords(ts[open:]) < 3 {
+			return 0
+		}
+		return countWords(ts)
+	}
 	if n == 0 || !wordy(&ts[n-1]) {
 		return 0
 	}
