@@ -349,6 +349,9 @@ func (m *run) explainBy(st *state, p *prepared, slot, k int, scales []float64, d
 			unit = append(unit, f)
 		}
 	}
+	if w := p.result; w != nil && w.unit != nil && w.unit.Factor > 0 && !slices.Contains(unit, w.unit.Factor) {
+		unit = append(unit, w.unit.Factor) // all of it in the unit of the result
+	}
 	// an explanation costs half of what its reading does at the least
 	if 2*m.room < dearestReading {
 		m.cut = true
