@@ -122,6 +122,9 @@ func (r *lineReader) isRemark(ts []token, i, j int, out []token) bool {
 		return true // … (2)
 	}
 	operandBefore := isOperand(before) && before != tName || before == tWord
+	if r.worked && before == tUnit && after == lexer.EOF && !ts[i].glued && ops > 0 && figures > 0 && !comesTo(ts[i+1:j], &out[len(out)-2]) {
+		return true // "18 x 3.6 = 64.8 m2 (the depth is 6.1 - 2.5)": about something in it
+	}
 	switch {
 	case words > 0 && ops == 0 && figures == 0:
 		return !(before == tOp && (after == tOp || after == lexer.EOF || after == tRel)) || !guessable(ts[i+1:j])
@@ -150,6 +153,20 @@ func (r *lineReader) isRemark(ts []token, i, j int, out []token) bool {
 		return (before == tUnit || isFigure(before) && figureHasPoint(out[len(out)-1].text)) && !ts[i].glued && len(ts[i+1].text) <= 2 && !hasOp(out)
 	}
 	return false
+}
+
+// comesTo reports whether working comes to the figure before it.
+func comesTo(ts []token, figure *token) bool {
+	if !isFigure(figure.kind) {
+		return true // not told
+	}
+	e, rest, problem := climbStrict(ts)
+	if problem != nil || len(rest) > 0 {
+		return false
+	}
+	f, _, ok := numberValue(figure.text, figure.kind == tComma)
+	v, err := Eval(e, nil)
+	return !ok || err != nil || math.Abs(math.Abs(v)-f) <= 0.01*f
 }
 
 // restates reports whether a figure in brackets behind another only says it

@@ -20,6 +20,7 @@ const bulletSigns = "•▪◦●○‣■□◆◇➢✓✔➤»"
 func marksOf(p plain) lineMarks {
 	m := lineMarks{rest: p}
 	m.bold()
+	m.framed()
 	bullet := true
 	for range 6 {
 		t := m.rest.text
@@ -117,6 +118,28 @@ func slantedEnd(t string, i int) bool {
 		return false
 	}
 	return i+1 >= len(t) || t[i+1] == ':' || t[i+1] == '.' || t[i+1] == ',' || t[i+1] == ' ' && i+2 < len(t) && t[i+2] != ' ' && !isDigit(t[i+2]) || strings.TrimSpace(t[i+1:]) == ""
+}
+
+// framed takes away what is drawn before and behind a heading on its own line:
+// "=== Part A ===", "--- Step 1: lost buoyancy ---".
+func (m *lineMarks) framed() {
+	t := m.rest.text
+	from, to := skipBlanks(t, 0), len(strings.TrimRight(t, " \t"))
+	if from >= to || strings.IndexByte("-=~_.", t[from]) < 0 {
+		return
+	}
+	head, tail := from, to
+	for head < to && t[head] == t[from] {
+		head++
+	}
+	for tail > head && t[tail-1] == t[from] {
+		tail--
+	}
+	inner := strings.TrimSpace(t[head:tail])
+	if head-from < 2 || head-from < 3 && to-tail < 2 || inner == "" || t[head] != ' ' && head-from < 3 || !isLetter(rune(inner[0])) && inner[0] != '(' {
+		return
+	}
+	m.rest = m.rest.sub(head, tail)
 }
 
 // without returns p with pieces cut out; columns stay those of the line.

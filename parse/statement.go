@@ -9,12 +9,13 @@ import (
 // from line to line; one reader serves one script.
 type lineReader struct {
 	*namer
-	out   []bool
-	gram  []token // tokens of the grammar
-	arena []token // space for the pieces of one line
-	later bool    // the side at hand stands behind a "="
-	last  bool    // and no other side follows
-	cell  bool    // a cell of a table is being read: a figure alone is a statement
+	out    []bool
+	gram   []token // tokens of the grammar
+	arena  []token // space for the pieces of one line
+	later  bool    // the side at hand stands behind a "="
+	worked bool    // a side before it holds working
+	last   bool    // and no other side follows
+	cell   bool    // a cell of a table is being read: a figure alone is a statement
 }
 
 // reading is what a line gave.
@@ -288,7 +289,8 @@ func (r *lineReader) plan(ts []token, first bool) (ps []plan, left []token) {
 			return nil, ts
 		}
 	}
-	led := false // the label stood before the working, with no "=" between
+	worked := false // a side before the one at hand holds working
+	led := false    // the label stood before the working, with no "=" between
 	for k := start; k < len(raw); k++ {
 		if k == 0 && len(raw) > 1 && r.scattered(raw[0].ts) {
 			// figures among words before the first "=": no one of them is what is stated
@@ -296,9 +298,10 @@ func (r *lineReader) plan(ts []token, first bool) (ps []plan, left []token) {
 			p.words = append(p.words, p.label.rest...)
 			continue
 		}
-		r.later, r.last = k > 0 || lead, k == len(raw)-1
+		r.later, r.last, r.worked = k > 0 || lead, k == len(raw)-1, worked
 		s := r.side(raw[k].ts)
-		r.later, r.last = false, true
+		r.later, r.last, r.worked = false, true, false
+		worked = worked || hasOp(raw[k].ts)
 		if len(s.lead) > 0 {
 			if k == 0 && p.label.text == "" && !lead {
 				p.label, led = r.label(s.lead), hasOp(s.expr)
