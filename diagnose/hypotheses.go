@@ -243,7 +243,8 @@ func (m *run) ownWords(slot int, r *reading, hs []*hypothesis) []*hypothesis {
 }
 
 // strangers is how many quantities stand in the reading on which the fault's
-// formula does not rest, nor on one that is always as great.
+// formula does not rest, nor on one that is always as great, nor on all that it is
+// worked from.
 func (m *run) strangers(slot int, r *reading, h *hypothesis) int {
 	uses := m.model.Above[slot]
 	for _, s := range h.sites {
@@ -259,11 +260,12 @@ func (m *run) strangers(slot int, r *reading, h *hypothesis) int {
 	}
 	n := 0
 	r.held.AndNot(uses).Each(func(s int) {
-		n++
-		like := false
+		rests := m.rests[s]
+		rests.Drop(s)
+		like := !rests.Empty() && rests.AndNot(uses).Empty() // L B³/12, where the formula has L and B
 		uses.Each(func(u int) { like = like || same(m.right[s], m.right[u]) })
-		if like {
-			n--
+		if !like {
+			n++
 		}
 	})
 	return n
