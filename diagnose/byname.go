@@ -21,7 +21,7 @@ func (m *run) toItsName(steps []prepared, best *state) {
 			if j < 0 || m.usedElsewhere(out, k.slot, i, j) {
 				continue
 			}
-			if q := m.unchangedBy(&steps[j], o.slot, k.slot); q >= 0 && m.rightWith(o.slot, o.read, x, q, m.scalesFor(o.slot, steps[i].result)) {
+			if q := m.unchangedBy(&steps[j], best, o.slot, k.slot); q >= 0 && m.rightWith(o.slot, o.read, x, q, m.scalesFor(o.slot, steps[i].result)) {
 				m.moveTo(steps, out, i, j, q)
 				break
 			}
@@ -62,7 +62,7 @@ func (m *run) usedElsewhere(out []outcome, slot, but, and int) bool {
 // unchangedBy is a quantity of no state of affairs of its own that the target
 // rests on and that the step's words name for the later state, as well as the
 // one that its figure is; -1 for none.
-func (m *run) unchangedBy(p *prepared, target, slot int) int {
+func (m *run) unchangedBy(p *prepared, best *state, target, slot int) int {
 	said := m.wordingOf(p)
 	matches := said.matches
 	if p.step.Table > 0 && p.step.Label == "" {
@@ -76,7 +76,8 @@ func (m *run) unchangedBy(p *prepared, target, slot int) int {
 	}
 	for _, mt := range matches {
 		q := m.model.Quantities[mt.slot]
-		later := mt.state != "" && mt.state != m.topic.FirstState() || said.digit > '1'
+		// a 1 says after only to a student who writes it so, and has no other figure of that name
+		later := m.later(mt.state) || said.digit > '1' || m.later(best.digits[said.digit]) && !best.env.Has().Has(mt.slot)
 		if mt.slot != slot && q.State == "" && later && mt.score >= 0.9 && mt.score > own-0.1 && !m.model.Given.Has(mt.slot) &&
 			m.model.Above[target].Has(mt.slot) && m.units[mt.slot] != nil && m.units[slot] != nil && m.units[mt.slot].Dim == m.units[slot].Dim {
 			return mt.slot
@@ -84,6 +85,9 @@ func (m *run) unchangedBy(p *prepared, target, slot int) int {
 	}
 	return -1
 }
+
+// later reports whether a state of affairs is named, and not the first one.
+func (m *run) later(state string) bool { return state != "" && state != m.topic.FirstState() }
 
 // moveTo charges step j, taken for the quantity in the slot, with what step i is
 // charged with, which then follows.
