@@ -79,16 +79,17 @@ type run struct {
 	*Marker
 	left int
 	*rooms
-	meanings int            // how many meanings of each operand are tried, 0: all
-	beams    [][]*state     // the ways of reading kept before each step
-	ofTopic  map[int]uint64 // table of the script → the topic's tables that have most of its columns
-	addsUp   map[int]bool   // cells that the cells above them come to
-	taken    map[int]int    // steps whose figure has to be taken for a quantity, -1: tried in vain
-	shallow  bool           // another reading of the step already holds: look for the plain explanations only
-	room     float64        // what an explanation of the step may cost at the most
-	straight bool           // what is wrong is not looked into
-	beside   []*state       // a reading of the whole that a search keeps near to, nil for none
-	cut      bool           // something was left out because it would cost more
+	meanings int             // how many meanings of each operand are tried, 0: all
+	beams    [][]*state      // the ways of reading kept before each step
+	ofTopic  map[int]uint64  // table of the script → the topic's tables that have most of its columns
+	addsUp   map[int]bool    // cells that the cells above them come to
+	shared   map[string]bool // names that stand before different figures under one heading: of more things than one
+	taken    map[int]int     // steps whose figure has to be taken for a quantity, -1: tried in vain
+	shallow  bool            // another reading of the step already holds: look for the plain explanations only
+	room     float64         // what an explanation of the step may cost at the most
+	straight bool            // what is wrong is not looked into
+	beside   []*state        // a reading of the whole that a search keeps near to, nil for none
+	cut      bool            // something was left out because it would cost more
 }
 
 // searchBudget bounds the work on one script, in readings or the like.

@@ -381,3 +381,27 @@ func (f *form) literal() (float64, bool) {
 	x := f.code.Eval(v[:len(f.leaves)])
 	return x, !math.IsNaN(x)
 }
+
+// name is the step's label with the heading that it stands under.
+func (p *prepared) name() string { return p.step.Heading + "\n" + p.label }
+
+// namesOfSeveral finds the names that stand before different figures.
+func namesOfSeveral(steps []prepared) map[string]bool {
+	figure := map[string]float64{}
+	var out map[string]bool
+	for i := range steps {
+		p := &steps[i]
+		if p.label == "" || p.result == nil || p.step.Table > 0 {
+			continue
+		}
+		x, seen := figure[p.name()]
+		if seen && math.Abs(x-p.result.value) > 0.01*math.Abs(x) {
+			if out == nil {
+				out = map[string]bool{}
+			}
+			out[p.name()] = true
+		}
+		figure[p.name()] = p.result.value
+	}
+	return out
+}

@@ -333,6 +333,9 @@ func (m *run) advance(out []successor, st *state, p *prepared, dearest float64) 
 			m.shallow, m.room = false, math.Inf(1)
 		}
 	}
+	if m.left <= 0 && unplaced > costUnexplained-1.5 && !math.IsInf(best, 1) && !oneLetter(p.label) && !m.shared[p.name()] {
+		unplaced = costUnexplained + 0.5 // nothing is left to look ahead: a name that says what it is is believed
+	}
 	if best > unplaced || len(out) == before {
 		o := m.assessUnplaced(st, p)
 		o.cost += unplaced

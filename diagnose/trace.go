@@ -19,6 +19,7 @@ func (m *run) readAll(steps []prepared) *state {
 	m.nameBefore(steps)
 	m.fitTables(steps)
 	m.addsUp = sums(steps)
+	m.shared = namesOfSeveral(steps)
 	best := m.search(steps)
 	for n := 0; n < mostTraced; n++ {
 		i, slot, ok := m.source(steps, best)
