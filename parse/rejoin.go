@@ -1,5 +1,7 @@
 package parse
 
+import "slices"
+
 // Pieces of a line that do not stand on their own are joined again.
 
 // rejoin puts pieces that do not stand on their own back together.
@@ -82,6 +84,16 @@ func (r *lineReader) rejoin(segs []segment) []segment {
 			last.heads = true
 			out = append(out, s)
 			cur = f
+			continue
+		}
+		if s.sep == sepComma && cur.figure && f.rel < 0 && f.known && !f.op && goesFromTo(s.ts) {
+			// "= 0.173 m, which takes KB from 3.150 to 3.323 m": a statement from the name on
+			if n := slices.IndexFunc(s.ts, func(t token) bool { return t.kind == tName }); n > 0 {
+				last.ts = append(append(make([]token, 0, len(last.ts)+n), last.ts...), s.ts[:n]...)
+				s.ts = s.ts[n:]
+			}
+			out = append(out, s)
+			cur = r.facts(s.ts)
 			continue
 		}
 		if remark := r.withRemark(last.ts, &cur, &f, &s); remark != nil {
@@ -170,6 +182,24 @@ func resultFirst(ts []token) bool {
 		ts = ts[1:]
 	}
 	return len(ts) > 0 && isFigure(ts[0].kind) && !hasOp(ts)
+}
+
+// goesFromTo reports whether a piece tells from which figure to which something goes.
+func goesFromTo(ts []token) bool {
+	from := false
+	for i := 0; i+1 < len(ts); i++ {
+		if ts[i].kind == tWord && isFigure(ts[i+1].kind) {
+			switch lower(ts[i].text) {
+			case "from":
+				from = true
+			case "to":
+				if from {
+					return true
+				}
+			}
+		}
+	}
+	return false
 }
 
 // standsAlone reports whether the segment s, with facts f, is a statement of

@@ -326,7 +326,11 @@ func (r *lineReader) facts(ts []token) facts {
 			if f.rel < 0 && !f.figure {
 				f.known = true
 			}
-			if i+1 < len(ts) && isFigure(ts[i+1].kind) && f.rel < 0 && !f.figure {
+			next := i + 1 // "floats at 5.193 m", "a KB of 2.35 m"
+			if next < len(ts) && ts[next].kind == tWord && leadsOn[lower(ts[next].text)] {
+				next++
+			}
+			if next < len(ts) && isFigure(ts[next].kind) && f.rel < 0 && !f.figure {
 				f.bare = true
 			}
 		case tUnit, tPercent, tBad:
@@ -339,6 +343,9 @@ func (r *lineReader) facts(ts []token) facts {
 	f.label = f.label && f.rel > 0
 	return f
 }
+
+// leadsOn are the small words between a name and its figure.
+var leadsOn = set("at of")
 
 func (f *facts) complete() bool { return f.rel >= 0 || f.figure }
 

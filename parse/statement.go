@@ -329,6 +329,10 @@ func (r *lineReader) plan(ts []token, first bool) (ps []plan, left []token) {
 			}
 			continue
 		}
+		if k < len(raw)-1 && hasOp(s.expr) && pointsBack(s.trail) {
+			p.words = append(append(p.words, s.expr...), s.trail...)
+			continue
+		}
 		if k == len(raw)-1 && p.label.text == "" && len(s.trail) > 0 {
 			l := r.label(s.trail)
 			if r.known(l.text) {
@@ -387,6 +391,14 @@ func wordsOf(ts []token) []token {
 	}
 	return out
 }
+
+// pointsBack reports whether words behind working stand for a figure of it that
+// is written elsewhere: "432/12600 of that".
+func pointsBack(ts []token) bool {
+	return len(ts) > 1 && lower(ts[0].text) == "of" && pointers[lower(ts[1].text)]
+}
+
+var pointers = set("that this it these those them which")
 
 // fromTo parts "GM: 1.45 -> 1.02", where the arrow leads from one figure to
 // another and does not mean "=", into two statements.
